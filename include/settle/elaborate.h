@@ -1,0 +1,31 @@
+// Syntax tree -> flat circuit.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "settle/circuit.h"
+#include "settle/diagnostic.h"
+#include "settle/netlist.h"
+
+namespace settle {
+
+struct ElaborateOptions {
+  std::string cell;                         ///< the cell to work on; empty: the only unused one
+  std::uint64_t gate_limit = 100'000'000;   ///< error above
+  std::uint64_t net_limit = 200'000'000;
+  /// Finest unit that the stimulus uses, so that ticks suit both; none: only the netlist decides.
+  TimeUnit stimulus_unit = TimeUnit::none;
+};
+
+/// Builds the circuit, with all errors and lint warnings of the chosen cell in `diagnostics`.
+/// Nothing when there were errors. Cells may be nested and repeated to any depth, never recursive.
+std::optional<Circuit> elaborate(const Netlist& netlist, const ElaborateOptions& options,
+                                 const Sources& sources, Diagnostics& diagnostics);
+
+/// parse_netlist() and elaborate() in one, and verify() in debug builds.
+std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
+                                    const ElaborateOptions& options, Sources& sources,
+                                    Diagnostics& diagnostics);
+
+}  // namespace settle
