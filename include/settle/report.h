@@ -43,7 +43,4 @@ std::string run_vcd(const RunResult& result, const Circuit& circuit, const Wavef
 /// One row for each time at which something shown changes, one column a signal (RFC 4180).
 std::string run_csv(const RunResult& result, const Circuit& circuit, const WaveformView& view = {});
 
-/// Does a flat name match a pattern with * (any run of characters) and ? (one)?
-bool matches(std::string_view pattern, std::string_view name);
-
 }  // namespace settle
