@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <span>
 #include <string>
 #include <string_view>
@@ -59,8 +60,9 @@ std::string render(const Diagnostic& diagnostic, const Sources& sources);
 /// All of them, then "N errors, M more not shown" when some were not kept.
 std::string render(const Diagnostics& diagnostics, const Sources& sources);
 
-/// The candidate nearest to `name` by edit distance (Levenshtein 1966), if near enough to be a
-/// likely misspelling (at most a third of the letters, at most 3); else an empty view.
+/// The candidate nearest to `name`, if near enough to be a likely misspelling; else an empty view.
+/// Edit distance with swaps of neighbours as one step (Damerau 1964, Levenshtein 1966), letter case
+/// ignored; at most a third of the letters and at most 3 steps. The first of equals wins.
 std::string_view nearest_name(std::string_view name, std::span<const std::string_view> candidates);
 
 }  // namespace settle

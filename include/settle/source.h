@@ -5,6 +5,7 @@
 #include <deque>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace settle {
 
@@ -57,6 +58,7 @@ class Sources {
   struct File {
     std::string path;
     std::string text;
+    std::vector<std::uint32_t> lines_before;  // line ends in front of each block of the text
   };
   std::deque<File> files_;
 };

@@ -12,11 +12,11 @@ namespace settle {
 using Symbol = std::uint32_t;
 inline constexpr Symbol no_symbol = 0xffffffffu;
 
-/// Open-addressing intern table; texts lie in one pool, about 24 bytes a name and the letters.
+/// Open-addressing intern table; texts lie in one pool, 24 to 40 bytes a name and the letters.
 class SymbolTable {
  public:
   SymbolTable();
-  /// The symbol of a text, added if new.
+  /// The symbol of a text, added if new. `text` must not be a view into this table.
   Symbol intern(std::string_view text);
   /// The symbol of a text, or no_symbol.
   Symbol find(std::string_view text) const;
@@ -31,12 +31,11 @@ class SymbolTable {
   struct Entry {
     std::uint32_t offset;  // in pool_: below 4 GiB
     std::uint32_t length;
-    std::uint32_t hash;
   };
   void grow();
   std::vector<char> pool_;
   std::vector<Entry> entries_;
-  std::vector<std::uint32_t> slots_;  // entry index + 1, 0 is free
+  std::vector<std::uint64_t> slots_;  // hash << 32 | entry index + 1, 0 is free
 };
 
 }  // namespace settle
