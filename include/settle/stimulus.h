@@ -1,7 +1,9 @@
 // The syntax tree of stimuli: statements as written, names not yet looked up.
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -21,14 +23,27 @@ namespace settle {
 struct ValueLiteral {
   std::string bits;
   bool is_number = false;
+  bool fills = false;              ///< a lone x or z: every bit of a bus (0bx sets the last only)
   std::uint32_t offset = 0, length = 0;
 };
+
+/// The value on `width` nets, one character 0 1 x z each, most significant first: filled in front
+/// with 0 (all bits alike when it `fills`). Nothing when a bit other than 0 does not fit.
+std::optional<std::string> fitted(const ValueLiteral& value, std::uint32_t width);
+
+/// Bits that the value needs: without leading zeros, at least 1.
+std::uint32_t significant_bits(const ValueLiteral& value);
+
+/// The words of `expect warning`, in the order of Finding::Kind.
+inline constexpr std::array<std::string_view, 9> warning_words = {
+    "delay-dependent",  "indeterminate", "oscillation", "hazard", "contention",
+    "unsettled-change", "not-settled",   "unjudged",    "skew"};
 
 /// `net=value`, `net[3]=value` or `net[7:4]=value`.
 struct Assignment {
   std::string net;                 ///< as written, with its select
   ValueLiteral value;
-  std::uint32_t offset = 0, length = 0;
+  std::uint32_t offset = 0, length = 0;  ///< of the net
 };
 
 struct StimulusStatement {
@@ -52,11 +67,14 @@ struct StimulusStatement {
   std::string net;                           ///< expect_changes, clock
   std::uint32_t net_offset = 0, net_length = 0;
   std::string word;
+  std::uint32_t word_offset = 0;
   std::uint64_t count = 0;
   std::uint64_t seed = 1;
-  Duration duration, period, high, until, since;
+  Duration duration, period, high, until, since;  ///< a bare `wait` has Stimulus::unit
+  /// Of the times as written, for messages; that of a bare `wait` is the word `wait`.
+  std::uint32_t duration_offset = 0, period_offset = 0, high_offset = 0, until_offset = 0, since_offset = 0;
   bool has_until = false;
-  std::uint32_t body_end = 0;                ///< repeat: index after the last statement of its body
+  std::uint32_t body_end = 0;                ///< repeat (count >= 1): index after the last statement of its body
 };
 
 /// How the circuit starts (`power-up ...`).
@@ -76,6 +94,7 @@ struct Stimulus {
   std::uint32_t netlist_offset = 0;
   PowerUp power_up;
   Duration unit{1, TimeUnit::none};          ///< length of a bare `wait`
+  std::uint32_t unit_offset = 0;
   TimeUnit finest_unit = TimeUnit::none;     ///< finest unit written anywhere
   std::vector<StimulusStatement> statements; ///< repeat bodies in place, see body_end
 };
