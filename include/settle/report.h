@@ -40,7 +40,8 @@ std::string run_json(const RunResult& result, const Circuit& circuit, const Sour
 /// equal files.
 std::string run_vcd(const RunResult& result, const Circuit& circuit, const WaveformView& view = {});
 
-/// One row for each time at which something shown changes, one column a signal (RFC 4180).
+/// One row for each time at which something shown changes, one column a signal. Fields are quoted as
+/// in RFC 4180; lines end with a line feed.
 std::string run_csv(const RunResult& result, const Circuit& circuit, const WaveformView& view = {});
 
 }  // namespace settle
