@@ -19,7 +19,7 @@ struct RunOptions {
   KernelOptions kernel;
   bool record_all = false;                 ///< every net, not only the pins
   std::vector<std::string> patterns;       ///< --nets: also record flat names that match (* and ?)
-  Time time_limit = 10'000'000;            ///< ticks without coming to rest, and in all
+  Time time_limit = 10'000'000;            ///< ticks that the circuit may go on without coming to rest
   std::uint64_t change_limit = 100'000'000;  ///< recorded changes
   std::uint64_t lane_limit = 65536;        ///< start states of `power-up every`
   AnyDelayLimits any_delay;

@@ -1,0 +1,213 @@
+#include "sim/bound_stimulus.h"
+
+#include <algorithm>
+#include <charconv>
+#include <unordered_map>
+
+#include <fmt/format.h>
+
+namespace settle {
+namespace {
+
+class Binder {
+ public:
+  Binder(const Stimulus& stimulus, const Circuit& circuit, Diagnostics& diagnostics)
+      : stimulus_(stimulus), circuit_(circuit), diagnostics_(diagnostics) {}
+
+  BoundStimulus bind() {
+    BoundStimulus bound;
+    bound.power_up = stimulus_.power_up.kind;
+    bound.power_up_place = at(stimulus_.power_up.offset);
+    bound.seed = stimulus_.power_up.seed;
+    for (const Assignment& a : stimulus_.power_up.values) {
+      bound.start.push_back(assignment(a));
+      check_gate_outputs(bound.start.back());
+    }
+    bound.statements.reserve(stimulus_.statements.size());
+    for (const StimulusStatement& s : stimulus_.statements) bound.statements.push_back(statement(s));
+    return bound;
+  }
+
+ private:
+  Place at(std::uint32_t offset) const { return {stimulus_.file, offset}; }
+
+  BoundStatement statement(const StimulusStatement& s) {
+    using Kind = StimulusStatement::Kind;
+    BoundStatement b;
+    b.kind = s.kind;
+    b.place = at(s.offset);
+    b.count = s.count;
+    b.seed = s.seed;
+    b.body_end = s.body_end;
+    b.name = s.net;
+    b.duration = ticks(s.duration, s.offset);
+    b.since = ticks(s.since, s.offset);
+    if (s.kind == Kind::clock) {
+      b.period = ticks(s.period, s.offset);
+      b.high = ticks(s.high, s.offset);
+      if (s.has_until) b.until = ticks(s.until, s.offset);
+    }
+    for (const Assignment& a : s.assignments) b.assignments.push_back(assignment(a));
+    const bool drives = s.kind == Kind::set || s.kind == Kind::pulse || s.kind == Kind::bounce;
+    if (drives) {
+      for (const BoundAssignment& a : b.assignments) check_inputs(a);
+    }
+    if (s.kind == Kind::bounce && !b.assignments.empty() && b.assignments[0].bits.size() > 1) {
+      diagnostics_.error(b.assignments[0].place,
+                         fmt::format("'{}' is {} bits wide; one contact bounces", s.assignments[0].net,
+                                     b.assignments[0].bits.size()),
+                         "name one bit of it");
+    }
+    if (s.kind == Kind::clock || s.kind == Kind::expect_changes) {
+      const std::vector<NetId> nets = look_up(s.net, s.net_offset);
+      if (nets.size() == 1) {
+        b.net = nets[0];
+        if (s.kind == Kind::clock && !circuit_.is_input(b.net)) not_an_input(s.net, at(s.net_offset));
+      } else if (!nets.empty()) {
+        diagnostics_.error(at(s.net_offset),
+                           fmt::format("'{}' is {} bits wide; one net is meant here", s.net, nets.size()),
+                           fmt::format("name one bit of it, such as '{}'", circuit_.net_name(nets[0])));
+      }
+    }
+    if (s.kind == Kind::expect_warning) {
+      if (const auto kind = finding_kind_from(s.word)) b.warning = *kind;
+    }
+    return b;
+  }
+
+  Time ticks(Duration duration, std::uint32_t offset) {
+    const auto result = to_ticks(duration, circuit_.time_unit());
+    if (result) return *result;
+    if (circuit_.time_unit() == TimeUnit::none) {
+      diagnostics_.error(at(offset),
+                         fmt::format("'{}{}' has a unit, but the gates have unit delays", duration.count,
+                                     name_of(duration.unit)),
+                         "give the gates delays with units in the netlist, or write bare numbers");
+    } else {
+      diagnostics_.error(at(offset), fmt::format("'{}{}' is no whole number of ticks of 1 {}, or too long",
+                                                 duration.count, name_of(duration.unit),
+                                                 name_of(circuit_.time_unit())));
+    }
+    return 0;
+  }
+
+  // Names repeat all over a stimulus; each is looked up once.
+  const std::vector<NetId>& look_up(const std::string& written, std::uint32_t offset) {
+    const auto [entry, is_new] = found_.try_emplace(written);
+    if (is_new) entry->second = resolve_name(written, offset);
+    return entry->second;
+  }
+
+  std::vector<NetId> resolve_name(const std::string& written, std::uint32_t offset) {
+    std::vector<NetId> nets = circuit_.find_bus(written);
+    if (!nets.empty()) return nets;
+    const std::size_t bracket = written.rfind('[');
+    const std::size_t colon = bracket == std::string::npos ? bracket : written.find(':', bracket);
+    if (colon != std::string::npos) {
+      const std::string base = written.substr(0, bracket);
+      std::uint32_t msb = 0, lsb = 0;
+      std::from_chars(written.data() + bracket + 1, written.data() + colon, msb);
+      std::from_chars(written.data() + colon + 1, written.data() + written.size(), lsb);
+      const std::uint32_t width = (msb > lsb ? msb - lsb : lsb - msb) + 1;
+      if (circuit_.find_bus(base).size() >= width) {
+        for (std::uint32_t i = 0; i < width; ++i) {
+          const std::uint32_t bit = msb > lsb ? msb - i : msb + i;
+          const auto net = circuit_.find_net(fmt::format("{}[{}]", base, bit));
+          if (!net) break;
+          nets.push_back(*net);
+        }
+        if (nets.size() == width) return nets;
+        nets.clear();
+      }
+    }
+    diagnostics_.error(at(offset), fmt::format("cell '{}' has no net '{}'", circuit_.cell_name(), written),
+                       hint_for(written));
+    return nets;
+  }
+
+  std::string hint_for(const std::string& written) const {
+    std::vector<std::string> names;
+    for (const Port& port : circuit_.input_ports()) names.push_back(port.name);
+    for (const Port& port : circuit_.output_ports()) names.push_back(port.name);
+    constexpr std::uint32_t enough = 2000;  // a long list costs time and gives worse guesses
+    for (NetId net = circuit_.input_count(); net < circuit_.net_count() && net < enough; ++net) {
+      names.push_back(circuit_.net_name(net));
+    }
+    const std::vector<std::string_view> views(names.begin(), names.end());
+    const std::string_view near = nearest_name(written, views);
+    return near.empty() ? std::string() : fmt::format("did you mean '{}'?", near);
+  }
+
+  BoundAssignment assignment(const Assignment& a) {
+    BoundAssignment bound;
+    bound.name = a.net;
+    bound.place = at(a.offset);
+    const std::vector<NetId>& nets = look_up(a.net, a.offset);
+    if (nets.empty()) return bound;
+    const std::string bits = fit(a, nets.size());
+    if (bits.size() != nets.size()) return bound;
+    for (std::size_t i = 0; i < nets.size(); ++i) bound.bits.push_back({nets[i], *value_from_char(bits[i])});
+    return bound;
+  }
+
+  // The digits of a value for a width: x or z alone means every bit; numbers are filled with 0.
+  std::string fit(const Assignment& a, std::size_t width) {
+    std::string bits = a.value.bits;
+    if (bits.size() == 1 && (bits[0] == 'x' || bits[0] == 'z')) return std::string(width, bits[0]);
+    if (bits.size() > width) {
+      const std::size_t extra = bits.size() - width;
+      const bool fits = bits.find_first_not_of('0') >= extra;
+      if (!fits || (!a.value.is_number && width > 1)) {
+        const std::size_t first = bits.find_first_not_of('0');
+        const std::size_t needed = a.value.is_number ? bits.size() - std::min(first, bits.size()) : bits.size();
+        diagnostics_.error(at(a.value.offset),
+                           fmt::format("the value needs {} bits, but '{}' has {}", needed, a.net, width));
+        return {};
+      }
+      bits.erase(0, extra);
+    }
+    return std::string(width - bits.size(), '0') + bits;
+  }
+
+  void not_an_input(const std::string& name, Place place) {
+    diagnostics_.error(place, fmt::format("'{}' is not an input of cell '{}'", name, circuit_.cell_name()),
+                       "only inputs can be driven; use 'expect' to check other nets");
+  }
+
+  void check_inputs(const BoundAssignment& a) {
+    for (const BitValue& bit : a.bits) {
+      if (!circuit_.is_input(bit.net)) return not_an_input(a.name, a.place);
+    }
+  }
+
+  void check_gate_outputs(const BoundAssignment& a) {
+    for (const BitValue& bit : a.bits) {
+      if (circuit_.is_input(bit.net)) {
+        diagnostics_.error(a.place, fmt::format("'{}' is an input; power-up values are for gate outputs", a.name),
+                           fmt::format("write 'set {}=...' before the first wait", a.name));
+        return;
+      }
+      if (!circuit_.is_gate_output(bit.net)) {
+        diagnostics_.error(a.place, fmt::format("'{}' has no single gate that could power up with a value", a.name));
+        return;
+      }
+    }
+  }
+
+  const Stimulus& stimulus_;
+  const Circuit& circuit_;
+  Diagnostics& diagnostics_;
+  std::unordered_map<std::string, std::vector<NetId>> found_;
+};
+
+}  // namespace
+
+std::optional<BoundStimulus> bind(const Stimulus& stimulus, const Circuit& circuit,
+                                  Diagnostics& diagnostics) {
+  const std::size_t errors_before = diagnostics.error_count();
+  BoundStimulus bound = Binder(stimulus, circuit, diagnostics).bind();
+  if (diagnostics.error_count() != errors_before) return std::nullopt;
+  return bound;
+}
+
+}  // namespace settle

@@ -1,0 +1,212 @@
+#include "sim/judge.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "sim/finding_text.h"
+
+namespace settle {
+namespace {
+
+constexpr std::size_t most_outcomes = 64;
+
+// Inputs stand still: runs a copy to rest. False when it does not come to rest within the limit.
+bool run_to_rest(Kernel& kernel, Time limit) {
+  while (const auto next = kernel.next_time()) {
+    if (*next > limit) return false;
+    kernel.run_instant(*next);
+  }
+  return true;
+}
+
+Time later(Time now, Time by) { return now > end_of_time - by ? end_of_time : now + by; }
+
+}  // namespace
+
+Judge::Judge(const Circuit& circuit, const RunOptions& options)
+    : circuit_(circuit), options_(options), analyzer_(circuit) {}
+
+void Judge::follow(const Kernel& kernel) {
+  for (const NetId net : kernel.changed()) before_[net] = kernel.value(net);
+}
+
+Finding Judge::finding(Finding::Kind kind, Time time) const {
+  Finding f;
+  f.kind = kind;
+  f.time = time;
+  f.causes = causes_;
+  const bool warns = kind == Finding::Kind::indeterminate || kind == Finding::Kind::oscillation ||
+                     kind == Finding::Kind::contention || kind == Finding::Kind::not_settled;
+  f.severity = warns ? FindingSeverity::warning : FindingSeverity::note;
+  return f;
+}
+
+// The nets that differ, and their values in each combination of the parts' outcomes.
+void Judge::name_outcomes(const StepOutcome& outcome, Finding& f) const {
+  struct Column {
+    std::size_t part, gate;
+  };
+  std::vector<Column> columns;
+  for (std::size_t p = 0; p < outcome.parts.size(); ++p) {
+    const StepPart& part = outcome.parts[p];
+    for (std::size_t g = 0; g < part.gates.size(); ++g) {
+      const bool differs = std::binary_search(part.differing.begin(), part.differing.end(), part.gates[g]) ||
+                           std::any_of(part.outcomes.begin(), part.outcomes.end(),
+                                       [&](const auto& o) { return o[g] != part.outcomes[0][g]; });
+      if (!differs) continue;
+      columns.push_back({p, g});
+      f.nets.push_back(circuit_.net_name(circuit_.visible_net(part.gates[g])));
+    }
+    for (const GateId gate : part.racing) f.gates.push_back(circuit_.gate_name(gate));
+  }
+  f.outcome_count = outcome.outcome_count();
+  if (f.outcome_count == 0) return;
+  std::vector<std::size_t> choice(outcome.parts.size(), 0);
+  while (f.outcomes.size() < most_outcomes) {
+    std::vector<Value> row;
+    row.reserve(columns.size());
+    for (const Column& c : columns) row.push_back(outcome.parts[c.part].outcomes[choice[c.part]][c.gate]);
+    f.outcomes.push_back(std::move(row));
+    std::size_t p = choice.size();
+    while (p > 0 && ++choice[p - 1] == outcome.parts[p - 1].outcomes.size()) choice[--p] = 0;
+    if (p == 0) break;
+  }
+}
+
+// Was some gate of the loops, or in front of them, still excited before the inputs changed?
+bool Judge::was_settling(const Kernel& kernel) const {
+  std::vector<Value> pins;
+  for (const GateId gate : kernel.pending_gates()) {
+    if (!circuit_.reaches_loop(gate)) continue;
+    pins.clear();
+    for (const NetId net : circuit_.fan_in(gate)) pins.push_back(before_[net]);
+    if (evaluate(circuit_.kind(gate), pins) != before_[circuit_.output_of(gate)]) return true;
+  }
+  return false;
+}
+
+std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputChange> changes, bool at_power_up,
+                                    std::vector<Finding>& findings) {
+  const Time now = kernel.now();
+  causes_.clear();
+  for (const InputChange& c : changes) {
+    causes_.push_back({circuit_.net_name(c.net), now, before_[c.net], c.value});
+  }
+  if (at_power_up) causes_ = {{"power-up", 0, Value::x, Value::x}};
+  // Gate outputs as they are now, inputs as they were: the changes come on top of gates that fired
+  // in this very instant.
+  for (const NetId net : kernel.changed()) {
+    if (!circuit_.is_input(net) || at_power_up) before_[net] = kernel.value(net);
+  }
+  std::optional<Collapse> collapse;
+  if (circuit_.loop_count() != 0) {
+    const Step step{before_, at_power_up ? std::span<const InputChange>() : changes};
+    const TernaryResult ternary = analyzer_.ternary(step);
+    if (!at_power_up && !ternary.active.empty() && was_settling(kernel)) {
+      Finding f = finding(Finding::Kind::unsettled_change, now);
+      for (const GateId gate : kernel.pending_gates()) {
+        if (circuit_.loop_of(gate) != no_id) f.nets.push_back(circuit_.net_name(circuit_.visible_net(gate)));
+      }
+      if (f.nets.empty()) f.nets.push_back("the circuit");
+      f.message = message_of(f, circuit_.time_unit(), circuit_.has_delays());
+      findings.push_back(std::move(f));
+    }
+    if (!ternary.undecided.empty()) {
+      const StepOutcome outcome = analyzer_.any_delay(step, options_.any_delay);
+      if (outcome.known && outcome.settles()) {
+        if (changes.size() > 1) check_skew(kernel, step, findings);
+      } else if (outcome.known || !outcome.complete) {
+        const Continuation run = look_ahead(kernel, later(now, options_.time_limit));
+        const bool repeats = run.kind == Continuation::Kind::repeats;
+        Finding f = finding(Finding::Kind::unjudged, now);
+        if (outcome.complete && run.kind != Continuation::Kind::undecided) {
+          const Verdict verdict = verdict_of(outcome, repeats);
+          f = finding(verdict == Verdict::oscillation     ? Finding::Kind::oscillation
+                      : verdict == Verdict::indeterminate ? Finding::Kind::indeterminate
+                                                          : Finding::Kind::delay_dependent,
+                      now);
+          name_outcomes(outcome, f);
+          f.may_hang = verdict == Verdict::indeterminate;
+        }
+        if (repeats) {
+          f.period = run.period;
+          f.since = run.end;
+          if (f.gates.empty()) {
+            for (const GateId gate : run.moving) f.gates.push_back(circuit_.gate_name(gate));
+          }
+          if (f.nets.empty()) {
+            for (const GateId gate : run.moving) f.nets.push_back(circuit_.net_name(circuit_.visible_net(gate)));
+          }
+          collapse = Collapse{run.end, outcome.complete ? outcome.differing : run.moving};
+          // What moves in the run differs in any case; the analysis may see more.
+          std::vector<GateId> all;
+          std::set_union(collapse->gates.begin(), collapse->gates.end(), run.moving.begin(), run.moving.end(),
+                         std::back_inserter(all));
+          collapse->gates = std::move(all);
+        }
+        f.message = message_of(f, circuit_.time_unit(), circuit_.has_delays());
+        findings.push_back(std::move(f));
+      }
+    }
+  }
+  for (const InputChange& c : changes) before_[c.net] = c.value;
+  return collapse;
+}
+
+// The skewed step is worse: try each input ahead of the others on copies, and say what comes of it.
+void Judge::check_skew(const Kernel& kernel, const Step& step, std::vector<Finding>& findings) {
+  const StepOutcome skewed = analyzer_.any_delay(step, options_.any_delay, true);
+  if (!skewed.known || !skewed.complete || skewed.settles()) return;
+  Finding f = finding(Finding::Kind::skew, kernel.now());
+  f.skewed_verdict = verdict_of(skewed, false);
+  name_outcomes(skewed, f);
+  const Time limit = later(kernel.now(), options_.time_limit);
+
+  Kernel together = kernel;
+  run_to_rest(together, limit);
+  std::vector<std::string> first_bad;
+  constexpr std::size_t most_tried = 8;
+  for (std::size_t first = 0; first < step.changes.size() && first < most_tried; ++first) {
+    Kernel apart = kernel;
+    for (std::size_t i = 0; i < step.changes.size(); ++i) {
+      if (i != first) apart.set_input(step.changes[i].net, before_[step.changes[i].net]);
+    }
+    apart.run_instant(apart.now());
+    bool rests = run_to_rest(apart, limit);
+    for (const InputChange& c : step.changes) apart.set_input(c.net, c.value);
+    apart.run_instant(apart.now());
+    rests = rests && run_to_rest(apart, limit);
+    const bool same = rests && std::all_of(skewed.differing.begin(), skewed.differing.end(), [&](GateId gate) {
+      return apart.value(circuit_.output_of(gate)) == together.value(circuit_.output_of(gate));
+    });
+    if (!same) first_bad.push_back(circuit_.net_name(step.changes[first].net));
+  }
+  f.message = message_of(f, circuit_.time_unit(), circuit_.has_delays());
+  if (!first_bad.empty() && first_bad.size() < step.changes.size()) {
+    f.message += fmt::format(": {} must not come before the {}, or it ends otherwise ({})", list_text(first_bad),
+                             step.changes.size() > 2 ? "others" : "other", outcomes_text(f));
+  } else if (f.outcome_count > 1) {
+    f.message += fmt::format(" ({})", outcomes_text(f));
+  }
+  findings.push_back(std::move(f));
+}
+
+std::optional<Collapse> Judge::long_unrest(const Kernel& kernel, std::vector<Finding>& findings) {
+  const Continuation run = look_ahead(kernel, later(kernel.now(), options_.time_limit));
+  if (run.kind != Continuation::Kind::repeats) return std::nullopt;
+  Finding f = finding(Finding::Kind::oscillation, causes_.empty() ? kernel.now() : causes_[0].time);
+  f.period = run.period;
+  f.since = run.end;
+  for (const GateId gate : run.moving) {
+    f.gates.push_back(circuit_.gate_name(gate));
+    f.nets.push_back(circuit_.net_name(circuit_.visible_net(gate)));
+  }
+  f.message = fmt::format("{}, {} keeps changing: the state repeats every {} ticks (unknown values elsewhere keep "
+                          "other gate delays from being judged)",
+                          cause_text(f.causes), list_text(f.nets), run.period);
+  findings.push_back(std::move(f));
+  return Collapse{run.end, run.moving};
+}
+
+}  // namespace settle

@@ -1,0 +1,77 @@
+// One run of a stimulus from one start state.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "settle/kernel.h"
+#include "settle/run.h"
+#include "sim/bound_stimulus.h"
+#include "sim/drive.h"
+#include "sim/expectations.h"
+#include "sim/judge.h"
+#include "sim/recorder.h"
+
+namespace settle {
+
+/// Values of the inputs at time 0: what the statements before the first one that advances time set.
+std::vector<Value> inputs_at_start(const BoundStimulus& stimulus, const Circuit& circuit);
+
+/// Executes the statements. Time stands at an instant while `set`s gather; the instant is run when
+/// a statement needs its values or goes on in time.
+class Lane {
+ public:
+  Lane(const Circuit& circuit, const BoundStimulus& stimulus, const RunOptions& options,
+       const std::vector<NetId>& watched);
+
+  /// From these gate values; `known` when they were chosen and are judged as a step.
+  void run(std::span<const Value> gates, bool known);
+
+  const Recorder& recorder() const { return recorder_; }
+  const Kernel& kernel() const { return kernel_; }
+  std::vector<Finding>& findings() { return findings_; }
+  std::vector<Judged>& judged() { return expectations_.all(); }
+  Time end() const { return now_; }
+  bool complete() const { return complete_; }
+  const std::string& incomplete_reason() const { return reason_; }
+
+ private:
+  void execute(const BoundStatement& statement);
+  void execute_all();
+  void set(NetId net, Value value);
+  void set_all(const BoundStatement& statement);
+  void close_instant();
+  void run_instant(Time time);
+  void go_to(Time time);
+  void go_on(Time duration);
+  void settle();
+  void pulse(const BoundStatement& statement);
+  void bounce(const BoundStatement& statement);
+  void look_for_contention();
+  void not_settled(Time since);
+  bool stopped();
+  void stop(std::string reason);
+  void add_findings(std::size_t first_new);
+
+  const Circuit& circuit_;
+  const BoundStimulus& stimulus_;
+  const RunOptions& options_;
+  Kernel kernel_;
+  Recorder recorder_;
+  Judge judge_;
+  Expectations expectations_;
+  BackgroundDrive drive_;
+  std::vector<Finding> findings_;
+  std::vector<InputChange> waiting_;   // inputs set at now_, the last one of a net counts
+  std::vector<const BoundStatement*> asked_;  // expectations of this instant, judged when it is run
+  std::optional<Collapse> collapse_;
+  Time now_ = 0;
+  Time last_drive_ = 0;                // of the last input change
+  bool started_ = false;               // the instant at time 0 has been run
+  bool known_start_ = false;
+  bool looked_ahead_ = false;          // since the last input change
+  bool complete_ = true;
+  std::string reason_;
+};
+
+}  // namespace settle

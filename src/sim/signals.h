@@ -1,0 +1,23 @@
+// Which nets a run shows, and how they form buses.
+#pragma once
+
+#include <vector>
+
+#include "settle/circuit.h"
+#include "settle/run.h"
+#include "settle/waveform.h"
+#include "sim/recorder.h"
+
+namespace settle {
+
+/// The nets to record for the waveform: inputs, outputs, then inner nets when asked for.
+struct SignalPlan {
+  std::vector<NetId> nets;              ///< one per signal
+  std::vector<std::string> names;
+  std::vector<SignalGroup> groups;
+  Waveform waveform(const Circuit& circuit, const Recorder& recorder, Time end) const;
+};
+
+SignalPlan plan_signals(const Circuit& circuit, const RunOptions& options);
+
+}  // namespace settle
