@@ -1,0 +1,361 @@
+// The event kernel.
+//
+// Idea: work goes in two lists. At an instant t the changes due (unit delays: the list `pending_`;
+// explicit delays: the timing wheel) and the inputs set are applied: each changed net adds one
+// number to the word of each gate that reads it (kernel_word.h) and puts the gate into `queue_`
+// once. Then wires with several drivers follow, each once, and last every queued gate is evaluated
+// once, from its word alone; what comes out different from where the gate was heading is listed or
+// scheduled. No heap, no allocation and no look at other inputs in the loop with unit delays.
+//
+// Invariants between instants:
+//   - the counts in words_[g] are those of the values of g's fan-in;
+//   - the drive in words_[g] is the youngest pending change of g, or its present output;
+//   - `queue_` is empty, except between power_up() and the first run_instant();
+//   - unit delays: `pending_` holds exactly the gates heading for another drive, due at now_ + 1.
+//
+// Cost: constant for each fan-out of a changed net and each evaluation (three-state gates and pulls
+// read their inputs); a wire costs its number of drivers when one of them changes.
+#include "settle/kernel.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cstring>
+
+#include "sim/kernel_word.h"
+#include "sim/mix.h"
+#include "sim/timing_wheel.h"
+
+namespace settle {
+
+namespace {
+
+// `pending_` holds gate * 8 + drive in 32 bits.
+constexpr std::uint32_t most_unit_gates = 1u << 29;
+
+std::uint64_t net_key(NetId net) { return mix((std::uint64_t{net} + 1) * 0x9e3779b97f4a7c15u); }
+
+std::uint64_t pick(const DelayTriple& delay, DelayChoice choice) {
+  switch (choice) {
+    case DelayChoice::unit: return 1;
+    case DelayChoice::min: return delay.min;
+    case DelayChoice::typ: return delay.typ;
+    case DelayChoice::max: return delay.max;
+  }
+  return 1;
+}
+
+// As many slots as the longest delay, so that the heap stays empty, within reason.
+std::uint32_t slots_for(const Circuit& circuit, DelayChoice choice) {
+  std::uint64_t longest = 1;
+  for (GateId gate = 0; gate < circuit.gate_count(); ++gate) {
+    const GateDelay& delay = circuit.delay(gate);
+    longest = std::max({longest, pick(delay.rise, choice), pick(delay.fall, choice)});
+  }
+  return static_cast<std::uint32_t>(std::min<std::uint64_t>(longest, TimingWheel::most_slots - 1) + 1);
+}
+
+}  // namespace
+
+Kernel::IdList& Kernel::IdList::operator=(const IdList& other) {
+  if (this == &other) return *this;
+  if (room_ != other.room_ || !items_) {
+    items_ = std::make_unique_for_overwrite<std::uint32_t[]>(other.room_ + 1);
+    room_ = other.room_;
+  }
+  size_ = other.size_;
+  if (size_ != 0) std::memcpy(items_.get(), other.items_.get(), size_ * sizeof(std::uint32_t));
+  return *this;
+}
+
+Kernel::Kernel(const Circuit& circuit, KernelOptions options)
+    : circuit_(&circuit),
+      options_(options),
+      values_(circuit.net_count(), Value::x),
+      words_(circuit.gate_count()),
+      drives_(circuit.resolved_count() == 0 ? 0 : circuit.gate_count(), Drive::x),
+      input_values_(circuit.input_count(), Value::x),
+      input_waits_(circuit.input_count(), 0),
+      wire_waits_(circuit.resolved_count(), 0),
+      waiting_inputs_(circuit.input_count()),
+      waiting_wires_(circuit.resolved_count()),
+      queue_(circuit.gate_count()),
+      changed_(circuit.net_count()),
+      changed_drivers_(drives_.size()) {
+  const bool explicit_delays = circuit.has_delays() && options_.delays != DelayChoice::unit;
+  if (!explicit_delays) options_.delays = DelayChoice::unit;
+  if (explicit_delays || circuit.gate_count() >= most_unit_gates) {
+    const auto slots = options_.wheel_slots != 0 ? options_.wheel_slots : slots_for(circuit, options_.delays);
+    wheel_ = std::make_unique<TimingWheel>(circuit.gate_count(), slots);
+  } else {
+    pending_ = IdList(circuit.gate_count());
+  }
+  power_up({}, {});
+}
+
+Kernel::Kernel(const Kernel& other)
+    : circuit_(other.circuit_),
+      options_(other.options_),
+      now_(other.now_),
+      values_(other.values_),
+      words_(other.words_),
+      drives_(other.drives_),
+      input_values_(other.input_values_),
+      input_waits_(other.input_waits_),
+      wire_waits_(other.wire_waits_),
+      waiting_inputs_(other.waiting_inputs_),
+      waiting_wires_(other.waiting_wires_),
+      queue_(other.queue_),
+      pending_(other.pending_),
+      changed_(other.changed_),
+      changed_drivers_(other.changed_drivers_),
+      wheel_(other.wheel_ ? std::make_unique<TimingWheel>(*other.wheel_) : nullptr),
+      value_hash_(other.value_hash_),
+      evaluations_(other.evaluations_),
+      net_changes_(other.net_changes_) {}
+
+Kernel::Kernel(Kernel&&) noexcept = default;
+Kernel& Kernel::operator=(Kernel&&) noexcept = default;
+Kernel::~Kernel() = default;
+
+Kernel& Kernel::operator=(const Kernel& other) {
+  if (this != &other) *this = Kernel(other);
+  return *this;
+}
+
+void Kernel::power_up(std::span<const Value> inputs, std::span<const Value> gates) {
+  const Circuit& c = *circuit_;
+  now_ = 0;
+  evaluations_ = net_changes_ = 0;
+  value_hash_ = 0;
+  for (NetId net = 0; net < c.input_count(); ++net) {
+    values_[net] = input_values_[net] = net < inputs.size() ? inputs[net] : Value::x;
+    input_waits_[net] = 0;
+  }
+  for (GateId gate = 0; gate < c.gate_count(); ++gate) {
+    const Value value = gate < gates.size() ? gates[gate] : Value::x;
+    values_[c.output_of(gate)] = value;
+    if (!drives_.empty()) drives_[gate] = static_cast<Drive>(value);
+  }
+  std::fill(values_.begin() + c.first_undriven(), values_.begin() + c.const_zero(), Value::z);
+  values_[c.const_zero()] = Value::zero;
+  values_[c.const_one()] = Value::one;
+
+  // Wires next: all of them, before any gate counts its inputs.
+  waiting_inputs_.clear();
+  waiting_wires_.clear();
+  queue_.clear();
+  for (GateId gate = 0; gate < c.gate_count(); ++gate) words_[gate] = 0;
+  for (std::uint32_t i = 0; i < c.resolved_count(); ++i) {
+    values_[c.first_resolved() + i] = Value::x;
+    wire_waits_[i] = 1;
+    waiting_wires_.push(i);
+  }
+  changed_.clear();
+  changed_drivers_.clear();
+  resolve_wires();
+  for (NetId net = 0; net < c.net_count(); ++net) {
+    value_hash_ += static_cast<unsigned>(values_[net]) * net_key(net);
+  }
+  changed_.clear();
+  net_changes_ = 0;
+  queue_.clear();
+  if (wheel_) wheel_->clear();
+  pending_.clear();
+  for (GateId gate = 0; gate < c.gate_count(); ++gate) {
+    start_word(gate);
+    queue_.push(gate);
+  }
+}
+
+void Kernel::start_word(GateId gate) {
+  const auto fan_in = circuit_->fan_in(gate);
+  std::uint64_t w = word::start(circuit_->kind(gate), static_cast<std::uint32_t>(fan_in.size()));
+  for (const NetId net : fan_in) w += word::weight(values_[net]);
+  if (circuit_->shared_wire(gate) != no_id) w |= word::on_wire;
+  words_[gate] = w | word::queued | static_cast<std::uint64_t>(present(gate));
+}
+
+void Kernel::set_input(NetId input, Value value) {
+  assert(circuit_->is_input(input));
+  if (!circuit_->is_input(input)) return;
+  input_values_[input] = value;
+  if (input_waits_[input]) return;
+  input_waits_[input] = 1;
+  waiting_inputs_.push(input);
+}
+
+std::optional<Time> Kernel::next_time() const {
+  if (queue_.size() != 0) return now_;
+  if (wheel_) return wheel_->is_empty() ? std::nullopt : std::optional<Time>(wheel_->next());
+  if (pending_.size() == 0 || now_ == end_of_time) return std::nullopt;
+  return now_ + 1;
+}
+
+void Kernel::run_instant(Time t) {
+  assert(t >= now_ && (!next_time() || t <= *next_time()));
+  changed_.clear();
+  changed_drivers_.clear();
+  const bool goes_on = t != now_;
+  now_ = t;
+  if (wheel_) {
+    wheel_->advance(t);
+    due_.clear();
+    if (goes_on) wheel_->take_due(due_);
+    for (const PendingChange& change : due_) apply_gate(change.gate, change.drive);
+  } else if (goes_on) {
+    for (const std::uint32_t item : pending_.items()) apply_gate(item >> 3, static_cast<Drive>(item & 7));
+    pending_.clear();
+  }
+  apply_waiting_inputs();
+  resolve_wires();
+  // A second call for the same instant: gates with changes listed for now + 1 are judged anew.
+  if (!goes_on && pending_.size() != 0) drop_pending(word::queued);
+  evaluate_queue();
+  net_changes_ += changed_.size();
+}
+
+void Kernel::apply_waiting_inputs() {
+  for (const NetId input : waiting_inputs_.items()) {
+    input_waits_[input] = 0;
+    if (values_[input] != input_values_[input]) change_net(input, input_values_[input]);
+  }
+  waiting_inputs_.clear();
+}
+
+inline void Kernel::apply_gate(GateId gate, Drive drive) {
+  const NetId net = circuit_->output_of(gate);
+  if (!drives_.empty()) {
+    const NetId wire = circuit_->shared_wire(gate);
+    if (wire != no_id) {
+      // The private net of the gate: nobody reads it, the wire follows in resolve_wires().
+      value_hash_ += (static_cast<unsigned>(drive) - static_cast<std::uint64_t>(drives_[gate])) * net_key(net);
+      drives_[gate] = drive;
+      values_[net] = to_value(drive);
+      changed_drivers_.push(gate);
+      const auto index = wire - circuit_->first_resolved();
+      waiting_wires_.push(index, !wire_waits_[index]);
+      wire_waits_[index] = 1;
+      return;
+    }
+  }
+  change_net(net, static_cast<Value>(drive));
+}
+
+inline void Kernel::change_net(NetId net, Value value) {
+  const Value old = values_[net];
+  values_[net] = value;
+  value_hash_ += (static_cast<unsigned>(value) - static_cast<std::uint64_t>(old)) * net_key(net);
+  changed_.push(net);
+  const std::uint64_t delta = word::delta[static_cast<unsigned>(old)][static_cast<unsigned>(value)];
+  std::uint64_t* const words = words_.data();
+  std::uint32_t* const queue = queue_.data();
+  std::size_t queued = queue_.size();
+  for (const GateId reader : circuit_->fan_out(net)) {
+    const std::uint64_t w = words[reader];
+    words[reader] = (w + delta) | word::queued;
+    queue[queued] = reader;
+    queued += !(w & word::queued);
+  }
+  queue_.resize(queued);
+}
+
+void Kernel::resolve_wires() {
+  for (const std::uint32_t index : waiting_wires_.items()) {
+    wire_waits_[index] = 0;
+    const NetId wire = circuit_->first_resolved() + index;
+    strong_.clear();
+    pull_.clear();
+    for (const NetId driver : circuit_->drivers_of(wire)) {
+      const GateId gate = circuit_->gate_of(driver);
+      (is_pull(circuit_->kind(gate)) ? pull_ : strong_).push_back(drives_[gate]);
+    }
+    const Value value = resolve(strong_, pull_);
+    if (value != values_[wire]) change_net(wire, value);
+  }
+  waiting_wires_.clear();
+}
+
+Drive Kernel::present(GateId gate) const {
+  if (circuit_->shared_wire(gate) != no_id) return drives_[gate];
+  return static_cast<Drive>(values_[circuit_->output_of(gate)]);
+}
+
+Drive Kernel::evaluate_slowly(GateId gate) {
+  scratch_.clear();
+  for (const NetId net : circuit_->fan_in(gate)) scratch_.push_back(values_[net]);
+  const Drive drive = drive_of(circuit_->kind(gate), scratch_);
+  return words_[gate] & word::on_wire ? drive : static_cast<Drive>(to_value(drive));
+}
+
+void Kernel::evaluate_queue() {
+  evaluations_ += queue_.size();
+  std::uint64_t* const words = words_.data();
+  const bool unit = !wheel_;
+  for (const GateId gate : queue_.items()) {
+    const std::uint64_t w = words[gate];
+    std::uint64_t drive = word::evaluate(w);
+    if (w & word::is_slow) drive = static_cast<std::uint64_t>(evaluate_slowly(gate));
+    const bool differs = drive != (w & word::heading);
+    words[gate] = (w & ~(word::heading | word::queued)) | drive;
+    if (unit) {
+      pending_.push(gate << 3 | static_cast<std::uint32_t>(drive), differs);
+    } else if (differs) {
+      schedule(gate, static_cast<Drive>(drive));
+    }
+  }
+  queue_.clear();
+}
+
+// Called when a gate heads for another drive than before.
+void Kernel::schedule(GateId gate, Drive drive) {
+  const GateDelay& given = circuit_->delay(gate);
+  const std::uint64_t rise = pick(given.rise, options_.delays), fall = pick(given.fall, options_.delays);
+  const std::uint64_t delay =
+      std::max<std::uint64_t>(1, drive == Drive::one ? rise : drive == Drive::zero ? fall : std::min(rise, fall));
+  const Time due = delay < end_of_time - now_ ? now_ + delay : end_of_time;
+  // Inertial: another value replaces the pending one. Transport: only what would come later or at
+  // the same time is overtaken.
+  const PendingChange* youngest = wheel_->youngest(gate);
+  while (youngest && (!options_.transport || youngest->due >= due)) {
+    wheel_->remove_youngest(gate);
+    youngest = wheel_->youngest(gate);
+  }
+  const Drive before = youngest ? youngest->drive : present(gate);
+  if (drive != before && due > now_) wheel_->add(gate, drive, due);
+}
+
+// Unit delays: takes gates with one of these flags off the pending list.
+void Kernel::drop_pending(std::uint64_t flags) {
+  std::size_t kept = 0;
+  std::uint32_t* const items = pending_.data();
+  for (std::size_t i = 0; i < pending_.size(); ++i) {
+    const GateId gate = items[i] >> 3;
+    if (words_[gate] & flags) {
+      words_[gate] = (words_[gate] & ~word::heading) | static_cast<std::uint64_t>(present(gate));
+    } else {
+      items[kept++] = items[i];
+    }
+  }
+  pending_.resize(kept);
+}
+
+void Kernel::make_unknown(std::span<const GateId> gates) {
+  changed_.clear();
+  changed_drivers_.clear();
+  for (const GateId gate : gates) {
+    if (words_[gate] & word::marked) continue;  // given twice
+    if (wheel_) {
+      while (wheel_->youngest(gate)) wheel_->remove_youngest(gate);
+    }
+    words_[gate] |= word::marked;
+    if (present(gate) != Drive::x) apply_gate(gate, Drive::x);
+    words_[gate] = (words_[gate] & ~word::heading) | static_cast<std::uint64_t>(Drive::x);
+  }
+  resolve_wires();
+  if (!wheel_) drop_pending(word::queued | word::marked);
+  for (const GateId gate : gates) words_[gate] &= ~word::marked;
+  evaluate_queue();
+  net_changes_ += changed_.size();
+}
+
+}  // namespace settle
