@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -32,17 +33,20 @@ struct InputChange {
 struct Step {
   std::span<const Value> values;
   std::span<const InputChange> changes;
+  /// The gates that are excited before the inputs change, others may be among them: saves one look
+  /// at every gate. Nothing: unknown.
+  std::optional<std::span<const GateId>> excited = std::nullopt;
 };
 
 /// Result of Eichelberger's algorithms A and B (IBM J. Res. Develop. 9 (2), 1965), generalised to
 /// any start state (Seger and Brzozowski 1994).
 struct TernaryResult {
-  /// Gates that algorithm A turned from 0 or 1 to x, in the order found: only these can ever move.
+  /// Gates that algorithm A turned to x (from 0, 1 or z), in the order found: but for gates that
+  /// were x from the start, only these can ever move.
   std::vector<GateId> active;
   /// Active gates that are still x after algorithm B, ascending; empty: every net settles to one
   /// definite value whatever the gate and wire delays.
   std::vector<GateId> undecided;
-  /// Values of all nets after B, valid until the next call; only when asked for.
 };
 
 struct AnyDelayLimits {
@@ -55,6 +59,9 @@ struct Reductions {
   bool active_only = true;      ///< leave out gates that algorithm A proves still
   bool cut_followers = true;    ///< leave out active gates with no path into a loop
   bool split = true;            ///< judge independent parts one by one
+  bool split_fronts = true;     ///< split also where parts share only gates that fire once, in a row
+  bool trust_ternary = true;    ///< do not search parts that algorithm B proves settled
+  bool reuse = true;            ///< search parts that are alike once
 };
 
 /// One independent part of the active gates: its any-delay outcome.
@@ -68,6 +75,8 @@ struct StepPart {
   std::vector<GateId> differing;
   /// Gates excited together in a state from which the outcomes part, in a critical race; ascending.
   std::vector<GateId> racing;
+  /// With skewed inputs: inputs whose arrival takes part in that race; ascending.
+  std::vector<NetId> racing_inputs;
   std::uint64_t states = 0;                 ///< states visited
 };
 
