@@ -1,0 +1,10 @@
+// The commands. Each adds itself to the program and, when chosen, puts its exit status in `status`.
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+namespace settle::cli {
+
+void add_run_command(CLI::App& program, int& status);
+
+}  // namespace settle::cli

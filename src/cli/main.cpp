@@ -1,0 +1,64 @@
+// settle: the program. Options and calls, nothing else.
+#include <CLI/CLI.hpp>
+#include <exception>
+#include <new>
+#include <string>
+
+#include <fmt/format.h>
+
+#include "cli/commands.h"
+#include "cli/exit_status.h"
+#include "cli/interrupt.h"
+#include "cli/output.h"
+#include "settle/report.h"
+
+namespace {
+
+using namespace settle;
+
+// CLI11 reports wrong calls by exception; its sentences are kept, the form is ours.
+int wrong_call(const CLI::App& program, const CLI::ParseError& error) {
+  const auto chosen = program.get_subcommands();
+  const std::string command = chosen.empty() ? "settle" : "settle " + chosen.front()->get_name();
+  cli::print_message(fmt::format("settle: error: {}\n  hint: '{} --help' shows what can be said\n", error.what(), command));
+  return cli::exit_bad_input;
+}
+
+int run_program(int argc, char** argv) {
+  CLI::App program("Simulates and judges storage circuits built from logic gates.", "settle");
+  program.set_version_flag("--version", "settle " + std::string(version()));
+  program.set_help_flag("-h,--help", "Show this text");
+  program.footer("\n'settle COMMAND --help' shows the options of a command with an example.\n"
+                 "A logic simulation is no safety case: where people can be hurt, follow local codes.");
+  program.require_subcommand(1);
+  program.get_formatter()->column_width(28);
+  int status = cli::exit_good;
+  cli::add_run_command(program, status);
+  try {
+    program.parse(argc, argv);
+  } catch (const CLI::CallForHelp&) {
+    const auto chosen = program.get_subcommands();
+    const CLI::App& asked = chosen.empty() ? program : *chosen.front();
+    return cli::write_output("", asked.help(chosen.empty() ? "" : "settle")) ? cli::exit_good : cli::exit_bad_input;
+  } catch (const CLI::CallForVersion& text) {
+    return cli::write_output("", std::string(text.what()) + "\n") ? cli::exit_good : cli::exit_bad_input;
+  } catch (const CLI::ParseError& error) {
+    return wrong_call(program, error);
+  }
+  return cli::status_after_signal(status);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  cli::catch_signals();
+  try {
+    return run_program(argc, argv);
+  } catch (const std::bad_alloc&) {
+    cli::print_message("settle: error: out of memory; a smaller circuit or lower limits need less\n");
+    return cli::exit_incomplete;
+  } catch (const std::exception& error) {
+    cli::print_message(fmt::format("settle: error in settle itself, please report it: {}\n", error.what()));
+    return cli::exit_incomplete;
+  }
+}

@@ -1,0 +1,167 @@
+// settle run: netlist and stimulus in, waveforms and verdicts out.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <memory>
+
+#include "cli/commands.h"
+#include "cli/common.h"
+#include "cli/exit_status.h"
+#include "cli/interrupt.h"
+#include "cli/output.h"
+#include "settle/run.h"
+
+namespace settle::cli {
+namespace {
+
+struct RunCommand {
+  CommonOptions common;
+  std::string stimulus;
+  std::string set;
+  std::vector<std::string> nets;
+  bool all_nets = false;
+  Time from = 0;
+  Time to = end_of_time;
+  std::string delays = "typ";
+  bool transport = false;
+  std::optional<std::uint64_t> seed;
+  Time limit_time = RunOptions().time_limit;
+  std::uint64_t limit_changes = RunOptions().change_limit;
+};
+
+constexpr const char* example = R"(
+Example: a set/reset latch from two NOR gates is set, and then holds.
+
+  settle run examples/block_memory.gates examples/block_memory.stim
+
+Without a stimulus the circuit powers up unknown and settles with the inputs given:
+
+  settle run examples/block_memory.gates --set enter=1,leave=0
+
+Exit status: 0 nothing wrong; 1 an expectation failed or an unexpected warning came;
+2 the call or an input file is wrong; 3 a limit stopped the run.)";
+
+// The stimulus of a call without one: hold the inputs, settle.
+std::string plain_stimulus(const std::string& set) {
+  if (set.empty()) return "settle\n";
+  std::string text = "set " + set + "\nsettle\n";
+  std::replace(text.begin(), text.end(), ',', ' ');
+  return text;
+}
+
+// A reader for the one text that does not come from the disk.
+class TextReader final : public FileReader {
+ public:
+  explicit TextReader(std::string text) : text_(std::move(text)) {}
+  bool read(const std::string&, std::string& text, std::string&) override {
+    text = text_;
+    return true;
+  }
+
+ private:
+  std::string text_;
+};
+
+Stimulus read_stimulus(const RunCommand& command, Sources& sources, Diagnostics& diagnostics) {
+  if (command.stimulus.empty()) {
+    TextReader text(plain_stimulus(command.set));
+    return parse_stimulus("--set", text, sources, diagnostics);
+  }
+  DiskReader files;
+  return parse_stimulus(command.stimulus, files, sources, diagnostics);
+}
+
+RunOptions run_options(const RunCommand& command) {
+  RunOptions options;
+  options.kernel.delays = command.delays == "min"   ? DelayChoice::min
+                          : command.delays == "max" ? DelayChoice::max
+                          : command.delays == "unit" ? DelayChoice::unit
+                                                     : DelayChoice::typ;
+  options.kernel.transport = command.transport;
+  options.record_all = command.all_nets;
+  options.patterns = command.nets;
+  options.time_limit = command.limit_time;
+  options.change_limit = command.limit_changes;
+  options.any_delay = any_delay_limits(command.common);
+  options.seed = command.seed;
+  options.stop = &stop_flag();
+  return options;
+}
+
+std::string report(const RunCommand& command, const RunResult& result, const Circuit& circuit,
+                   const Sources& sources) {
+  const WaveformView view{command.from, command.to, command.nets};
+  const std::string& format = command.common.format;
+  if (format == "json") return run_json(result, circuit, sources, view);
+  if (format == "vcd") return run_vcd(result, circuit, view);
+  if (format == "csv") return run_csv(result, circuit, view);
+  return run_text(result, circuit, sources, text_style(command.common), view);
+}
+
+// Other forms than text and JSON hold no findings: those go to the standard error.
+void print_findings(const RunResult& result, const Circuit& circuit, const Sources& sources,
+                    const RunCommand& command) {
+  if (command.common.format == "text" || command.common.format == "json") return;
+  if (result.passes() && result.complete) return;
+  TextStyle style;
+  style.quiet = true;
+  print_message(run_text(result, circuit, sources, style));
+}
+
+int run_it(RunCommand& command) {
+  Sources sources;
+  Diagnostics diagnostics;
+  if (command.common.netlist == "-" && command.stimulus == "-") {
+    print_message("settle: error: the netlist and the stimulus cannot both be read from the standard input\n");
+    return exit_bad_input;
+  }
+  const Stimulus stimulus = read_stimulus(command, sources, diagnostics);
+  if (diagnostics.has_errors()) {
+    // The netlist's errors are worth seeing in the same go.
+    load(command.common, sources);
+    print_diagnostics(diagnostics, sources, command.common.quiet);
+    return exit_bad_input;
+  }
+  if (command.common.cell.empty()) command.common.cell = stimulus.cell;
+  const auto circuit = load(command.common, sources, stimulus.finest_unit);
+  if (!circuit) return exit_bad_input;
+  const auto result = run(*circuit, stimulus, run_options(command), diagnostics);
+  print_diagnostics(diagnostics, sources, command.common.quiet);
+  if (!result) return exit_bad_input;
+  if (!write_output(command.common.output, report(command, *result, *circuit, sources))) return exit_bad_input;
+  print_findings(*result, *circuit, sources, command);
+  if (!result->passes()) return exit_short;
+  return result->complete ? exit_good : exit_incomplete;
+}
+
+}  // namespace
+
+void add_run_command(CLI::App& program, int& status) {
+  auto command = std::make_shared<RunCommand>();
+  CLI::App& app = *program.add_subcommand("run", "Simulate a stimulus: waveforms, warnings, expectations");
+  app.footer(example);
+  add_input_options(app, command->common, "text|json|vcd|csv");
+  CLI::Option* stimulus =
+      app.add_option("STIMULUS", command->stimulus, "Stimulus file (.stim); default: power up and settle");
+  app.add_option("--set", command->set, "Inputs to hold when there is no stimulus, as in a=1,b=0")->excludes(stimulus);
+  app.add_flag("--all-nets", command->all_nets, "Show every net, not only the pins");
+  app.add_option("--nets", command->nets, "Show only nets whose flat name matches; * and ? stand for others")
+      ->delimiter(',')
+      ->allow_extra_args(false);
+  app.add_option("--from", command->from, "First time to show");
+  app.add_option("--to", command->to, "Last time to show");
+  app.add_option("--delays", command->delays, "Which of min..typ..max delays to use; unit: one tick a gate")
+      ->check(CLI::IsMember({"min", "typ", "max", "unit"}))
+      ->capture_default_str();
+  app.add_flag("--transport", command->transport, "Let every pulse through a gate, however short");
+  app.add_option("--seed", command->seed, "Replaces the seeds written in the stimulus");
+  add_text_options(app, command->common);
+  app.add_option("--limit-time", command->limit_time, "Time that the circuit may go on without coming to rest")
+      ->check(CLI::Range(Time{1}, end_of_time / 4))
+      ->capture_default_str();
+  app.add_option("--limit-changes", command->limit_changes, "Value changes to record")->capture_default_str();
+  add_analysis_limits(app, command->common);
+  app.callback([command, &status] { status = run_it(*command); });
+}
+
+}  // namespace settle::cli
