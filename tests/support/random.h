@@ -7,7 +7,7 @@
 #include <utility>
 #include <vector>
 
-namespace settle::test {
+namespace settle::testing {
 
 class Random {
  public:
@@ -42,4 +42,4 @@ class Random {
   std::uint64_t state_;
 };
 
-}  // namespace settle::test
+}  // namespace settle::testing

@@ -9,7 +9,7 @@
 
 #include "support/random.h"
 
-namespace settle::test {
+namespace settle::testing {
 
 struct RandomCircuitOptions {
   std::uint32_t least_gates = 5, most_gates = 40;  ///< drivers of shared wires not counted
@@ -105,4 +105,4 @@ inline std::string shuffled(const std::string& text, std::uint64_t seed) {
   return result;
 }
 
-}  // namespace settle::test
+}  // namespace settle::testing
