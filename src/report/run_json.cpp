@@ -82,8 +82,8 @@ Json to_json(const ExpectationFailure& failure, const Sources& sources) {
 
 void append_signal(std::string& out, const Signal& signal, const report::Selection& selection) {
   fmt::format_to(std::back_inserter(out), "    {{\"name\": {}, \"changes\": [[{}, \"{}\"]",
-                 dump(Json(signal.name), -1), selection.from, to_char(value_at(signal, selection.from)));
-  for (std::size_t i = first_change_after(signal, selection.from);
+                 dump(Json(signal.name), -1), selection.from, to_char(report::value_at(signal, selection.from)));
+  for (std::size_t i = report::first_change_after(signal, selection.from);
        i < signal.changes.size() && signal.changes[i].time <= selection.last; ++i) {
     fmt::format_to(std::back_inserter(out), ", [{}, \"{}\"]", signal.changes[i].time,
                    to_char(signal.changes[i].value));

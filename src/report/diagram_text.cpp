@@ -1,0 +1,224 @@
+// Strips one below the other. A strip has the ruler, then a row of marks where there are any, then
+// two rows a signal with its name in front of the lower one; inputs, outputs and inner nets are
+// set apart by a blank row. Grid lines hang from the numbers of the ruler through all of it.
+
+#include "report/diagram_text.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "report/trace.h"
+
+namespace settle::report {
+
+namespace {
+
+constexpr std::size_t least_width = 40;
+constexpr std::size_t most_mark_rows = 3;
+
+using Row = std::vector<Cell>;
+
+void write(Row& row, std::size_t at, std::string_view text, Ink ink) {
+  for (const char c : text) row[at++] = {static_glyph(c), ink};
+}
+
+bool is_free(const Row& row, std::size_t at, std::size_t length) {
+  if (at + length > row.size()) return false;
+  return std::all_of(row.begin() + static_cast<std::ptrdiff_t>(at),
+                     row.begin() + static_cast<std::ptrdiff_t>(at + length),
+                     [](const Cell& cell) { return cell.glyph == " "; });
+}
+
+/// 4930 as "4,930".
+std::string grouped(Time number) {
+  std::string text = fmt::format("{}", number);
+  for (std::size_t i = text.size(); i > 3; i -= 3) text.insert(i - 3, ",");
+  return text;
+}
+
+std::string unit_words(Time count, TimeUnit unit) {
+  if (unit != TimeUnit::none) return fmt::format("{} {}", grouped(count), name_of(unit));
+  return count == 1 ? "1 unit" : grouped(count) + " units";
+}
+
+class Diagram {
+ public:
+  Diagram(const Selection& selection, const std::vector<Mark>& marks, const TextStyle& style)
+      : selection_(selection), marks_(marks), style_(style), pen_(pen(style.ascii)),
+        width_(std::max<std::size_t>(style.width, least_width)) {
+    std::size_t longest = 0;
+    for (const ShownSignal& signal : selection.shown) longest = std::max(longest, signal.name.size());
+    gutter_ = std::min(longest, width_ / 3) + 1;
+    std::vector<Time> times;
+    for (const Mark& mark : marks) times.push_back(mark.time);
+    axis_ = make_axis(selection, times, width_ - gutter_);
+  }
+
+  std::string draw() {
+    traces_.reserve(selection_.shown.size());
+    for (const ShownSignal& signal : selection_.shown) {
+      traces_.push_back(report::draw(signal, axis_, selection_.from, pen_, used_));
+    }
+    for (std::size_t begin = 0; begin < axis_.columns.size(); begin += axis_.strip_columns) {
+      if (begin > 0) out_ += '\n';
+      draw_strip(begin, std::min(begin + axis_.strip_columns, axis_.columns.size()));
+    }
+    draw_key();
+    return std::move(out_);
+  }
+
+ private:
+  bool is_major(std::size_t column) const {
+    const AxisColumn& c = axis_.columns[column];
+    return c.kind == AxisColumn::Kind::start && c.begin % axis_.major == 0;
+  }
+
+  void emit(std::string_view name, const Row& row) {
+    Row line(gutter_);
+    const std::string shown = cut_middle(name, gutter_ - 1, style_.ascii);
+    line[0].ink = Ink::strong;
+    line[0].glyph = {};
+    const std::string padded = std::string(gutter_ - 1 - columns_of(shown), ' ') + shown + ' ';
+    line.assign(1, {padded, Ink::strong});
+    line.insert(line.end(), row.begin(), row.end());
+    append_cells(out_, line, style_.color);
+  }
+
+  void draw_strip(std::size_t begin, std::size_t end) {
+    draw_ruler(begin, end);
+    draw_marks(begin, end);
+    for (std::size_t i = 0; i < traces_.size(); ++i) {
+      if (i > 0 && selection_.shown[i].role != selection_.shown[i - 1].role) emit("", with_grid(Row(end - begin), begin));
+      emit("", with_grid(part(traces_[i].upper, begin, end), begin));
+      emit(selection_.shown[i].name, with_grid(part(traces_[i].lower, begin, end), begin));
+    }
+  }
+
+  static Row part(const Row& row, std::size_t begin, std::size_t end) {
+    return Row(row.begin() + static_cast<std::ptrdiff_t>(begin), row.begin() + static_cast<std::ptrdiff_t>(end));
+  }
+
+  Row with_grid(Row row, std::size_t begin) const {
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      if (row[i].glyph == " " && is_major(begin + i)) row[i] = {pen_.grid, Ink::faint};
+      if (axis_.columns[begin + i].kind == AxisColumn::Kind::gap) row[i] = {pen_.gap, Ink::faint};
+    }
+    return row;
+  }
+
+  void draw_ruler(std::size_t begin, std::size_t end) {
+    Row numbers(end - begin + 1), scale(end - begin);
+    const auto label = [&](std::size_t i) {
+      const std::string text = fmt::format("{}", axis_.columns[begin + i].begin);
+      const std::size_t start = i == 0 ? i : i - 1;  // a blank in front, unless at the left end
+      if (is_free(numbers, start, text.size() + 1 + (i - start))) write(numbers, i, text, Ink::faint);
+    };
+    // The times that start a strip or follow a gap come first; round ones where there is room.
+    for (std::size_t i = 0; i < scale.size(); ++i) {
+      const bool after_gap = begin + i > 0 && axis_.columns[begin + i - 1].kind == AxisColumn::Kind::gap;
+      if (axis_.columns[begin + i].kind != AxisColumn::Kind::gap && (i == 0 || after_gap)) label(i);
+    }
+    for (std::size_t i = 0; i < scale.size(); ++i) {
+      const AxisColumn& column = axis_.columns[begin + i];
+      const bool starts = column.kind == AxisColumn::Kind::start;
+      if (is_major(begin + i)) label(i);
+      const std::string_view glyph = column.kind == AxisColumn::Kind::gap      ? pen_.gap
+                                     : is_major(begin + i)                     ? pen_.ruler_major
+                                     : starts && column.begin % axis_.minor == 0 ? pen_.ruler_minor
+                                                                               : pen_.ruler;
+      scale[i] = {glyph, Ink::faint};
+    }
+    numbers.pop_back();
+    emit(selection_.unit == TimeUnit::none ? "time" : fmt::format("{}", name_of(selection_.unit)), numbers);
+    emit("", scale);
+  }
+
+  void draw_marks(std::size_t begin, std::size_t end) {
+    std::vector<Row> rows;
+    for (const Mark& mark : marks_) {
+      const auto column = axis_.column_of(mark.time);
+      if (!column || *column < begin || *column >= end) continue;
+      place_mark(rows, mark, *column - begin, end - begin);
+    }
+    for (const Row& row : rows) emit("", with_grid(row, begin));
+  }
+
+  /// In the first row with room; '+' in the last when there is none.
+  void place_mark(std::vector<Row>& rows, const Mark& mark, std::size_t at, std::size_t width) {
+    const Ink ink = mark.failure ? Ink::unknown : Ink::mark;
+    for (std::size_t r = 0; r < most_mark_rows; ++r) {
+      if (r == rows.size()) rows.emplace_back(width);
+      if (is_free(rows[r], at, mark.label.size()) && (at == 0 || is_free(rows[r], at - 1, 1))) {
+        write(rows[r], at, mark.label, ink);
+        return;
+      }
+    }
+    rows.back()[at] = {"+", Ink::mark};
+    marks_left_out_ = true;
+  }
+
+  void draw_key();
+  std::string scale_words() const {
+    if (axis_.ticks_per_column > 1) return "a column is " + unit_words(axis_.ticks_per_column, selection_.unit);
+    const std::string tick = unit_words(1, selection_.unit);
+    return axis_.columns_per_tick == 1 ? "a column is " + tick : fmt::format("{} columns are {}", axis_.columns_per_tick, tick);
+  }
+
+  const Selection& selection_;
+  const std::vector<Mark>& marks_;
+  const TextStyle& style_;
+  const Pen& pen_;
+  std::size_t width_, gutter_ = 0;
+  TimeAxis axis_;
+  std::vector<Trace> traces_;
+  Used used_;
+  bool marks_left_out_ = false;
+  std::string out_;
+};
+
+void Diagram::draw_key() {
+  const auto twice = [](std::string_view glyph) { return fmt::format("{}{}{}", glyph, glyph, glyph); };
+  std::vector<std::string> entries{scale_words()};
+  if (used_.unknown) entries.push_back(twice(pen_.unknown_lower) + " unknown");
+  if (used_.loose) entries.push_back(twice(style_.ascii ? pen_.loose_lower : pen_.loose_upper) + " high impedance");
+  if (used_.dense) entries.push_back(std::string(pen_.dense) + " several changes in this column");
+  if (used_.cut) entries.push_back(std::string(pen_.ellipsis) + " value cut for want of room");
+  if (marks_left_out_) entries.push_back("+ more marks than fit here");
+  if (used_.gap) {
+    std::vector<std::string> lengths;
+    for (std::size_t i = 0; i < axis_.columns.size(); ++i) {
+      const AxisColumn& column = axis_.columns[i];
+      if (column.kind != AxisColumn::Kind::gap || (i > 0 && axis_.columns[i - 1].kind == column.kind)) continue;
+      lengths.push_back(grouped(column.end - column.begin));
+    }
+    std::string text = twice(pen_.gap) + " nothing changes for ";
+    constexpr std::size_t most = 4;
+    for (std::size_t i = 0; i < lengths.size() && i < most; ++i) text += (i > 0 ? ", " : "") + lengths[i];
+    if (lengths.size() > most) text += ", ...";
+    text += selection_.unit == TimeUnit::none ? " units, left out" : fmt::format(" {}, left out", name_of(selection_.unit));
+    entries.push_back(text);
+  }
+  out_ += '\n';
+  // Entries stay whole where they can; each goes on the line where it fits.
+  std::string line;
+  const auto flush = [&] {
+    for (const std::string& piece : wrapped(line, width_, width_)) out_ += painted(piece, Ink::faint, style_.color) + '\n';
+    line.clear();
+  };
+  for (const std::string& entry : entries) {
+    if (!line.empty() && columns_of(line) + 4 + columns_of(entry) > width_) flush();
+    if (!line.empty()) line += "    ";
+    line += entry;
+  }
+  flush();
+}
+
+}  // namespace
+
+std::string diagram_text(const Selection& selection, const std::vector<Mark>& marks, const TextStyle& style) {
+  if (selection.shown.empty()) return {};
+  return Diagram(selection, marks, style).draw();
+}
+
+}  // namespace settle::report
