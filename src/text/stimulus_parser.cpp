@@ -97,6 +97,7 @@ class Parser {
   }
   bool at_keyword(std::string_view keyword) const { return at_plain_word() && text_of(peek()) == keyword; }
   bool take_keyword(std::string_view keyword);
+  bool require_keyword(std::string_view keyword);
 
   // Messages; all give false.
   bool fail(std::uint32_t offset, std::string text, std::string hint = {});
@@ -129,7 +130,8 @@ class Parser {
   bool read_net(std::string& net, std::uint32_t& offset, std::uint32_t& length);
   bool read_assignment(Assignment& assignment);
   bool read_assignments(std::vector<Assignment>& assignments);
-  bool read_time(std::string_view what, Duration& duration, std::uint32_t& offset);
+  bool read_settings(std::vector<Assignment>& assignments);
+  bool read_time(Duration& duration, std::uint32_t& offset);
   bool read_number(std::string_view what, std::uint64_t& number);
   bool read_seed(std::uint64_t& seed);
   bool read_repeat_count(std::uint64_t& count);
@@ -141,6 +143,8 @@ class Parser {
   StimulusLexer lexer_;
   std::vector<Token> tokens_;
   std::size_t at_ = 0;
+  std::string_view wanted_;                          // the keyword last looked for in vain,
+  std::size_t wanted_at_ = 0;                        // and where
   Word word_ = Word::set;                            // first word of the present statement
   std::array<std::uint32_t, head_words> head_at_{};  // where each stands, or absent
   std::uint32_t first_action_at_ = absent;
@@ -149,7 +153,7 @@ class Parser {
 
 void Parser::parse() {
   while (!diagnostics_.is_full() && lexer_.next(tokens_)) {
-    at_ = 0;
+    at_ = wanted_at_ = 0;
     parse_line();
   }
   for (const std::uint32_t index : open_blocks_) {
@@ -289,7 +293,7 @@ bool Parser::parse_head() {
     default: break;
   }
   Duration unit;
-  if (!read_time("time", unit, stimulus_.unit_offset)) return false;
+  if (!read_time(unit, stimulus_.unit_offset)) return false;
   if (unit.count == 0) return fail(stimulus_.unit_offset, "the unit must be at least 1");
   stimulus_.unit = unit;
   return true;
@@ -297,7 +301,7 @@ bool Parser::parse_head() {
 
 bool Parser::parse_cell() {
   const Token& token = peek();
-  if (token.kind == Token::Kind::end) return fail_missing("name");
+  if (token.kind == Token::Kind::end) return fail_missing("a name");
   const std::string_view name = text_of(token);
   if (token.kind == Token::Kind::string) return fail(token.offset - 1, "names are written without quotes");
   if (token.kind != Token::Kind::word) return fail_unexpected();
@@ -315,7 +319,7 @@ bool Parser::parse_cell() {
 
 bool Parser::parse_netlist_file() {
   const Token& token = peek();
-  if (token.kind == Token::Kind::end) return fail_missing("file name in quotes");
+  if (token.kind == Token::Kind::end) return fail_missing("a file name in quotes");
   if (token.kind != Token::Kind::string) {
     const std::string_view name = text_of(token);
     return fail(token.offset, "the file name must be in quotes",
@@ -332,10 +336,10 @@ bool Parser::parse_netlist_file() {
 bool Parser::parse_power_up() {
   PowerUp& power_up = stimulus_.power_up;
   power_up.offset = tokens_[at_ - 1].offset;
-  if (at_end()) return fail_missing("way to power up");
+  if (at_end()) return fail_missing("the way to power up");
   if (!at_plain_word()) {
     power_up.kind = PowerUp::Kind::chosen;
-    return read_assignments(power_up.values);
+    return read_settings(power_up.values);
   }
   if (take_keyword("unknown")) return true;
   if (take_keyword("every")) {
@@ -361,16 +365,14 @@ bool Parser::parse_action(StimulusStatement& statement) {
     case Word::pulse: return parse_pulse(statement);
     case Word::clock: return parse_clock(statement);
     case Word::bounce: return parse_bounce(statement);
-    case Word::at:
-      statement.kind = Kind::at;
-      return read_time("time", statement.duration, statement.duration_offset);
+    case Word::at: statement.kind = Kind::at; return read_time(statement.duration, statement.duration_offset);
     default: return false;  // the others are dealt with in start_statement()
   }
 }
 
 bool Parser::parse_wait(StimulusStatement& statement) {
   statement.kind = Kind::wait;
-  if (!at_end()) return read_time("time", statement.duration, statement.duration_offset);
+  if (!at_end()) return read_time(statement.duration, statement.duration_offset);
   statement.duration = stimulus_.unit;
   statement.duration_offset = statement.offset;
   return true;
@@ -385,7 +387,7 @@ bool Parser::parse_expect(StimulusStatement& statement) {
   if (!read_assignments(statement.assignments)) return false;
   if (!take_keyword("for")) return true;
   statement.kind = Kind::expect_for;
-  if (!read_time("time", statement.duration, statement.duration_offset)) return false;
+  if (!read_time(statement.duration, statement.duration_offset)) return false;
   if (statement.duration.count != 0) return true;
   return fail(statement.duration_offset, "'for' needs a time above 0",
               "to look at this instant only, leave 'for' out");
@@ -396,12 +398,12 @@ bool Parser::parse_changes(StimulusStatement& statement) {
   if (!read_net(statement.net, statement.net_offset, statement.net_length)) return false;
   ++at_;  // changes
   if (!read_number("number of changes", statement.count)) return false;
-  return !take_keyword("since") || read_time("time", statement.since, statement.since_offset);
+  return !take_keyword("since") || read_time(statement.since, statement.since_offset);
 }
 
 bool Parser::parse_warning(StimulusStatement& statement) {
   statement.kind = Kind::expect_warning;
-  if (at_end()) return fail_missing("kind of warning");
+  if (at_end()) return fail_missing("the kind of warning");
   if (peek().kind != Token::Kind::word) return fail_unexpected();
   const std::string_view text = text_of(peek());
   if (std::find(warning_words.begin(), warning_words.end(), text) == warning_words.end()) {
@@ -418,19 +420,19 @@ bool Parser::parse_warning(StimulusStatement& statement) {
 
 bool Parser::parse_pulse(StimulusStatement& statement) {
   statement.kind = Kind::pulse;
-  if (!read_assignments(statement.assignments)) return false;
-  if (!take_keyword("for")) return fail_missing("'for' and the length of the pulse");
-  if (!read_time("time", statement.duration, statement.duration_offset)) return false;
+  if (!read_settings(statement.assignments)) return false;
+  if (!require_keyword("for")) return false;
+  if (!read_time(statement.duration, statement.duration_offset)) return false;
   return statement.duration.count != 0 || fail(statement.duration_offset, "the pulse must be longer than 0");
 }
 
 bool Parser::parse_clock(StimulusStatement& statement) {
   statement.kind = Kind::clock;
   if (!read_net(statement.net, statement.net_offset, statement.net_length)) return false;
-  if (!take_keyword("period")) return fail_missing("'period'");
-  if (!read_time("time", statement.period, statement.period_offset)) return false;
-  if (!take_keyword("high")) return fail_missing("'high'");
-  if (!read_time("time", statement.high, statement.high_offset)) return false;
+  if (!require_keyword("period")) return false;
+  if (!read_time(statement.period, statement.period_offset)) return false;
+  if (!require_keyword("high")) return false;
+  if (!read_time(statement.high, statement.high_offset)) return false;
   if (statement.high.count == 0) return fail(statement.high_offset, "the clock must be high for more than 0");
   if (const auto longer = is_longer(statement.period, statement.high); longer && !*longer) {
     return fail(statement.period_offset,
@@ -438,7 +440,7 @@ bool Parser::parse_clock(StimulusStatement& statement) {
   }
   if (!take_keyword("until")) return true;
   statement.has_until = true;
-  return read_time("time", statement.until, statement.until_offset);
+  return read_time(statement.until, statement.until_offset);
 }
 
 bool Parser::parse_bounce(StimulusStatement& statement) {
@@ -454,7 +456,7 @@ bool Parser::parse_bounce(StimulusStatement& statement) {
     if (peek(1).kind == Token::Kind::equals) {
       return fail(peek().offset, "one net bounces at a time", form_hint());
     }
-    return fail_missing("'edges'");
+    return require_keyword("edges");
   }
   const std::uint32_t edges_at = peek().offset;
   if (!read_number("number of edges", statement.count)) return false;
@@ -462,8 +464,8 @@ bool Parser::parse_bounce(StimulusStatement& statement) {
     return fail(edges_at, fmt::format("the number of edges must be odd, not {}", statement.count),
                 "with an even number the net ends at the value that it started from");
   }
-  if (!take_keyword("within")) return fail_missing("'within'");
-  if (!read_time("time", statement.duration, statement.duration_offset)) return false;
+  if (!require_keyword("within")) return false;
+  if (!read_time(statement.duration, statement.duration_offset)) return false;
   // With a unit the count of ticks is not known yet.
   if (statement.duration.unit == TimeUnit::none && statement.duration.count < statement.count - 1) {
     return fail(statement.duration_offset,
@@ -475,7 +477,7 @@ bool Parser::parse_bounce(StimulusStatement& statement) {
 
 bool Parser::read_net(std::string& net, std::uint32_t& offset, std::uint32_t& length) {
   const Token& token = peek();
-  if (token.kind != Token::Kind::word) return fail_missing("net");
+  if (token.kind != Token::Kind::word) return fail_missing("a net");
   const std::string_view name = text_of(token);
   if (const auto error = check_net_name(name)) return fail(token, *error);
   net = name;
@@ -518,25 +520,33 @@ bool Parser::read_assignments(std::vector<Assignment>& assignments) {
     if (!read_assignment(assignments.emplace_back())) return false;
   }
   if (assignments.empty()) return fail_missing("NET=VALUE");
+  return true;
+}
+
+/// Like read_assignments(), for statements that give values to nets: each bit only once.
+bool Parser::read_settings(std::vector<Assignment>& assignments) {
+  if (!read_assignments(assignments)) return false;
   if (const auto overlap = first_overlap(assignments)) {
     const Assignment& earlier = assignments[overlap->earlier];
     const Assignment& later = assignments[overlap->later];
     return fail(
-        later.offset, fmt::format("'{}' is named twice in one statement", shortened(later.net)),
+        later.offset, fmt::format("'{}' is set twice in one statement", shortened(later.net)),
         earlier.net == later.net ? "" : fmt::format("'{}' has bits of it, too", shortened(earlier.net)));
   }
   return true;
 }
 
-bool Parser::read_time(std::string_view what, Duration& duration, std::uint32_t& offset) {
+bool Parser::read_time(Duration& duration, std::uint32_t& offset) {
   const Token& token = peek();
-  if (token.kind != Token::Kind::word) return fail_missing(what);
+  if (token.kind != Token::Kind::word) return fail_missing("a time");
   const Token& next = peek(1);
   const bool next_is_plain = next.kind == Token::Kind::word && peek(2).kind != Token::Kind::equals;
   bool took_next = false;
   const auto error =
       read_duration(text_of(token), next_is_plain ? text_of(next) : std::string_view(), duration, took_next);
   if (error) return fail(token, *error);
+  if (const auto wrong = misspelt_unit(text_of(next)); next_is_plain && !took_next && wrong)
+    return fail(next, *wrong);
   offset = token.offset;
   at_ += took_next ? 2 : 1;
   if (duration.unit != TimeUnit::none &&
@@ -548,7 +558,7 @@ bool Parser::read_time(std::string_view what, Duration& duration, std::uint32_t&
 
 bool Parser::read_number(std::string_view what, std::uint64_t& number) {
   const Token& token = peek();
-  if (token.kind != Token::Kind::word) return fail_missing(what);
+  if (token.kind != Token::Kind::word) return fail_missing(fmt::format("the {}", what));
   if (const auto error = read_count(text_of(token), what, number)) return fail(token, *error);
   ++at_;
   return true;
@@ -557,9 +567,20 @@ bool Parser::read_number(std::string_view what, std::uint64_t& number) {
 bool Parser::read_seed(std::uint64_t& seed) { return !take_keyword("seed") || read_number("seed", seed); }
 
 bool Parser::take_keyword(std::string_view keyword) {
-  if (!at_keyword(keyword)) return false;
+  if (!at_keyword(keyword)) {
+    wanted_ = keyword;
+    wanted_at_ = at_;
+    return false;
+  }
   ++at_;
   return true;
+}
+
+bool Parser::require_keyword(std::string_view keyword) {
+  if (take_keyword(keyword)) return true;
+  if (at_plain_word() && !nearest_name(text_of(peek()), std::array{keyword}).empty())
+    return fail_unexpected();
+  return fail_missing(fmt::format("'{}'", keyword));
 }
 
 bool Parser::fail(std::uint32_t offset, std::string text, std::string hint) {
@@ -573,7 +594,7 @@ bool Parser::fail(const Token& token, const TextError& error) {
 
 bool Parser::fail_missing(std::string_view what) {
   const std::uint32_t quote = peek().kind == Token::Kind::string ? 1 : 0;
-  return fail(peek().offset - quote, fmt::format("{} is missing here", what), form_hint());
+  return fail(peek().offset - quote, fmt::format("{} is missing", what), form_hint());
 }
 
 bool Parser::fail_unexpected() {
@@ -581,8 +602,12 @@ bool Parser::fail_unexpected() {
   if (token.kind == Token::Kind::string)
     return fail(token.offset - 1, "unexpected text in quotes", form_hint());
   const std::string_view text = text_of(token);
+  const std::string message = fmt::format("unexpected '{}'", shortened(text));
+  if (wanted_at_ == at_ && !nearest_name(text, std::array{wanted_}).empty()) {
+    return fail(token.offset, message, fmt::format("did you mean '{}'?", wanted_));
+  }
   const bool is_statement = token.kind == Token::Kind::word && word_from(text);
-  return fail(token.offset, fmt::format("unexpected '{}'", shortened(text)),
+  return fail(token.offset, message,
               is_statement ? "statements are separated by ';' or line ends" : form_hint());
 }
 

@@ -56,9 +56,12 @@ std::string finer_hint(std::string_view whole, std::string_view fraction, std::s
                      name_of(static_cast<TimeUnit>(static_cast<int>(*unit) - 1)));
 }
 
+/// U+00B5 or U+03BC, and s.
+bool is_micro(std::string_view unit) { return unit == "\xc2\xb5s" || unit == "\xce\xbcs"; }
+
 TextError bad_unit(std::size_t at, std::string_view unit) {
   std::string hint(units);
-  if (unit == "\xc2\xb5s" || unit == "\xce\xbcs") {
+  if (is_micro(unit)) {
     hint = "write 'us' for microseconds";
   } else if (const std::string lower = in_lower_case(unit); time_unit_from(lower)) {
     hint = fmt::format("did you mean '{}'?", lower);
@@ -70,7 +73,7 @@ TextError bad_unit(std::size_t at, std::string_view unit) {
 
 std::optional<TextError> read_count(std::string_view word, std::string_view what, std::uint64_t& count) {
   if (leading_digits(word).size() != word.size()) {
-    return TextError{0, fmt::format("the {} must be a whole number, not '{}'", what, shortened(word)), {}};
+    return TextError{0, fmt::format("the {} must be written in digits, not '{}'", what, shortened(word)), {}};
   }
   const auto number = number_from(word);
   if (!number) return too_large(word);
@@ -108,6 +111,12 @@ std::optional<TextError> read_duration(std::string_view word, std::string_view n
     duration.unit = *unit;
     took_next = true;
   }
+  return std::nullopt;
+}
+
+std::optional<TextError> misspelt_unit(std::string_view word) {
+  if (time_unit_from(word)) return std::nullopt;
+  if (is_micro(word) || time_unit_from(in_lower_case(word))) return bad_unit(0, word);
   return std::nullopt;
 }
 

@@ -98,7 +98,7 @@ TextError not_a_value(std::string_view word) {
   }
   if (std::all_of(word.begin(), word.end(), is_logic)) {
     return {0, fmt::format("'{}' is not a value", shortened(word)),
-            fmt::format("write binary digits as 0b{}", word)};
+            fmt::format("write binary digits as 0b{}", shortened(word))};
   }
   if (is_digit(word[0]) && word.find('_') != std::string_view::npos) {
     return {0, fmt::format("'{}' is not a value", shortened(word)),
