@@ -48,10 +48,17 @@ struct Names {
     std::uint32_t bit = no_id;
     Symbol cell = no_symbol;    ///< the cell that it is an instance of
   };
+  /// Range of a bus, once for each cell that has it (not for each instance).
+  struct Bus {
+    Symbol cell = no_symbol;
+    Symbol name = no_symbol;
+    std::uint32_t msb = 0, lsb = 0;
+  };
   std::shared_ptr<const SymbolTable> symbols;
   std::vector<Instance> instances;  ///< [0] is the top; parents come before children
   std::vector<NameRef> gates;       ///< by GateId
-  std::vector<NameRef> nets;        ///< by NetId
+  std::vector<NameRef> nets;        ///< by NetId; constants and outputs without a net have no name
+  std::vector<Bus> buses;
   std::string join(const NameRef& ref) const;  ///< "bit[3].keep.hold_a"
 };
 

@@ -1,0 +1,239 @@
+// Syntax tree -> flat circuit, in four steps:
+//
+//   choose    the cell to work on, and the cells that it uses, directly or not;
+//   compile   each of these cells once (cell_plan.h), with all errors and warnings;
+//   count     gates, pins and instances bottom-up, so that limits are judged before memory is used
+//             and arrays are reserved exactly;
+//   place     the instance tree depth first in statement order (place_instances.h).
+//
+// The cells in use form a graph without cycles (recursion is an error), searched with an explicit
+// stack, so nesting may be as deep as the file is long.
+// Cost: linear in the cells that are used, then in the flat gates and pins.
+#include "settle/elaborate.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "circuit/cell_plan.h"
+#include "circuit/delay_classes.h"
+#include "circuit/place_instances.h"
+
+namespace settle {
+namespace {
+
+constexpr std::size_t names_shown = 8;
+
+std::string name_list(const std::vector<std::string_view>& names) {
+  std::string list;
+  for (std::size_t i = 0; i < std::min(names.size(), names_shown); ++i) {
+    list += fmt::format("{}'{}'", i == 0 ? "" : ", ", names[i]);
+  }
+  if (names.size() > names_shown) list += fmt::format(" and {} more", names.size() - names_shown);
+  return list;
+}
+
+class Elaboration {
+ public:
+  Elaboration(const Netlist& netlist, const ElaborateOptions& options, const Sources& sources,
+              Diagnostics& diagnostics)
+      : netlist_(netlist),
+        options_(options),
+        sources_(sources),
+        diagnostics_(diagnostics),
+        errors_before_(diagnostics.error_count()),
+        compiler_(netlist, diagnostics) {}
+
+  std::optional<Circuit> run() {
+    const int top = choose_top();
+    if (top < 0) return {};
+    if (!order_cells(static_cast<std::uint32_t>(top))) return {};
+    compile();
+    if (has_errors()) return {};
+    const auto sizes = count(static_cast<std::uint32_t>(top));
+    if (!sizes) return {};
+    CircuitBuilder builder(*sizes);
+    builder.set_delays(delays_->take(), delays_->tick());
+    place_instances(netlist_, compiler_, plans_, static_cast<std::uint32_t>(top), builder);
+    check_shared_wires(sources_, builder, diagnostics_);
+    if (has_errors()) return {};
+    return builder.finish();
+  }
+
+ private:
+  std::string_view name_of_cell(std::size_t cell) const { return netlist_.symbols->text(netlist_.cells[cell].name); }
+  bool has_errors() const { return diagnostics_.error_count() != errors_before_; }
+
+  int choose_top() {
+    if (netlist_.cells.empty()) {
+      const auto file = sources_.count() == 0 ? Place{} : Place{0, 0};
+      diagnostics_.error(file, "there is no cell in this file", "a cell starts with 'cell NAME' and ends with 'end'");
+      return -1;
+    }
+    std::vector<std::string_view> names;
+    if (!options_.cell.empty()) {
+      const auto symbol = netlist_.symbols->find(options_.cell);
+      const int cell = symbol == no_symbol ? -1 : compiler_.find_cell(symbol);
+      if (cell >= 0) return cell;
+      for (std::size_t i = 0; i < netlist_.cells.size(); ++i) names.push_back(name_of_cell(i));
+      auto hint = suggestion(nearest_name(options_.cell, names));
+      if (hint.empty()) hint = "the cells are " + name_list(names);
+      diagnostics_.error({}, fmt::format("there is no cell '{}'", options_.cell), hint);
+      return -1;
+    }
+    std::vector<bool> is_used(netlist_.cells.size());
+    for (std::size_t cell = 0; cell < netlist_.cells.size(); ++cell) {
+      const auto& syntax = netlist_.cells[cell];
+      for (std::uint32_t s = 0; s < syntax.statement_count; ++s) {
+        const int used = used_cell(netlist_.statements[syntax.first_statement + s]);
+        if (used >= 0 && static_cast<std::size_t>(used) != cell) is_used[static_cast<std::size_t>(used)] = true;
+      }
+    }
+    int top = -1;
+    for (std::size_t cell = 0; cell < netlist_.cells.size(); ++cell) {
+      if (is_used[cell]) continue;
+      top = static_cast<int>(cell);
+      names.push_back(name_of_cell(cell));
+    }
+    if (names.size() == 1) return top;
+    if (names.empty()) {  // cells that use each other: say so
+      order_cells(0);
+      return -1;
+    }
+    diagnostics_.error({}, fmt::format("{} cells could be the circuit: {}", names.size(), name_list(names)),
+                       fmt::format("choose one, as in --cell {}", names.back()));
+    return -1;
+  }
+
+  int used_cell(const Statement& statement) const {
+    return statement.builtin >= 0 ? -1 : compiler_.find_cell(statement.kind);
+  }
+
+  /// Fills order_ with the cells in use, users after what they use. False: recursion.
+  bool order_cells(std::uint32_t top) {
+    enum class Mark : std::uint8_t { fresh, open, done };
+    struct Frame {
+      std::uint32_t cell;
+      std::uint32_t statement;
+    };
+    std::vector<Mark> marks(netlist_.cells.size(), Mark::fresh);
+    std::vector<Frame> stack{{top, 0}};
+    marks[top] = Mark::open;
+    while (!stack.empty()) {
+      auto& [cell, next] = stack.back();
+      const auto& syntax = netlist_.cells[cell];
+      if (next == syntax.statement_count) {
+        marks[cell] = Mark::done;
+        order_.push_back(cell);
+        stack.pop_back();
+        continue;
+      }
+      const auto& statement = netlist_.statements[syntax.first_statement + next++];
+      const int used = used_cell(statement);
+      if (used < 0 || marks[static_cast<std::size_t>(used)] == Mark::done) continue;
+      if (marks[static_cast<std::size_t>(used)] == Mark::open) {
+        std::vector<std::uint32_t> chain;
+        for (const auto& frame : stack) {
+          if (!chain.empty() || frame.cell == static_cast<std::uint32_t>(used)) chain.push_back(frame.cell);
+        }
+        report_recursion(chain, {syntax.place.file, statement.offset});
+        return false;
+      }
+      marks[static_cast<std::size_t>(used)] = Mark::open;
+      stack.push_back({static_cast<std::uint32_t>(used), 0});
+    }
+    return true;
+  }
+
+  void report_recursion(const std::vector<std::uint32_t>& chain, Place place) {
+    std::string text;
+    for (std::size_t i = 0; i < chain.size(); ++i) {
+      if (chain.size() > names_shown && i >= names_shown / 2 && i < chain.size() - names_shown / 2) {
+        if (i == names_shown / 2) text += "... -> ";
+        continue;
+      }
+      text += fmt::format("{} -> ", name_of_cell(chain[i]));
+    }
+    text += name_of_cell(chain.front());
+    diagnostics_.error(place, fmt::format("cell '{}' contains itself: {}", name_of_cell(chain.front()), text));
+  }
+
+  void compile() {
+    plans_.resize(netlist_.cells.size());
+    auto in_file_order = order_;
+    std::sort(in_file_order.begin(), in_file_order.end());
+    for (const auto cell : in_file_order) {
+      plans_[cell] = compiler_.compile(cell);
+      if (diagnostics_.is_full()) return;
+    }
+    if (has_errors()) return;
+    for (const auto cell : in_file_order) lint_cell(netlist_, cell, plans_[cell], diagnostics_);
+    delays_.emplace(netlist_, options_.stimulus_unit, diagnostics_);
+    for (const auto cell : in_file_order) delays_->look_at(cell, plans_[cell]);
+    delays_->choose_tick();
+    for (const auto cell : in_file_order) delays_->assign(cell, plans_[cell]);
+  }
+
+  std::optional<CircuitBuilder::Sizes> count(std::uint32_t top) {
+    // All sums stay below 2^62: 2^40 a cell at most, times 2^20 elements.
+    constexpr std::uint64_t most = std::uint64_t{1} << 40;
+    struct Total {
+      std::uint64_t gates = 0, pins = 0, instances = 1, nets = 0;
+    };
+    std::vector<Total> totals(netlist_.cells.size());
+    for (const auto cell : order_) {
+      auto& total = totals[cell];
+      const auto& plan = plans_[cell];
+      total.nets = plan.bits.size();
+      for (const auto& planned : plan.statements) {
+        const auto& statement = netlist_.statements[planned.statement];
+        const std::uint64_t elements = element_count(netlist_, statement);
+        if (statement.builtin >= 0) {
+          total.gates += elements;
+          total.pins += elements * statement.inputs;
+        } else {
+          const auto& used = totals[static_cast<std::size_t>(used_cell(statement))];
+          total.gates += elements * used.gates;
+          total.pins += elements * used.pins;
+          total.instances += elements * used.instances;
+          total.nets += elements * used.nets;
+        }
+        for (auto* sum : {&total.gates, &total.pins, &total.instances, &total.nets}) *sum = std::min(*sum, most);
+      }
+    }
+    const auto& total = totals[top];
+    const auto refuse = [&](std::string_view things, std::uint64_t limit) {
+      diagnostics_.error(netlist_.cells[top].place, fmt::format("cell '{}' has more than {} {} when its cells are put in",
+                                                                name_of_cell(top), limit, things));
+      return std::nullopt;
+    };
+    // Numbers of gates and nets have 32 bits, and net numbers run up to gates + nets + 2.
+    constexpr std::uint64_t most_numbers = 0x7ffffff0;
+    const auto gate_limit = std::min(options_.gate_limit, most_numbers);
+    const auto net_limit = std::min(options_.net_limit, most_numbers);
+    if (total.gates > gate_limit) return refuse("gates", gate_limit);
+    if (total.nets > net_limit) return refuse("nets", net_limit);
+    if (total.instances > net_limit) return refuse("instances", net_limit);
+    if (total.pins >= 0xffffffff) return refuse("gate inputs", 0xfffffffe);
+    return CircuitBuilder::Sizes{total.gates, total.pins, total.instances};
+  }
+
+  const Netlist& netlist_;
+  const ElaborateOptions& options_;
+  const Sources& sources_;
+  Diagnostics& diagnostics_;
+  std::size_t errors_before_;
+  CellCompiler compiler_;
+  std::vector<std::uint32_t> order_;
+  std::vector<CellPlan> plans_;
+  std::optional<DelayClasses> delays_;
+};
+
+}  // namespace
+
+std::optional<Circuit> elaborate(const Netlist& netlist, const ElaborateOptions& options,
+                                 const Sources& sources, Diagnostics& diagnostics) {
+  return Elaboration(netlist, options, sources, diagnostics).run();
+}
+
+}  // namespace settle

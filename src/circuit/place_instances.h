@@ -1,0 +1,19 @@
+// Compiled cells -> the gates and wires of a CircuitBuilder.
+#pragma once
+
+#include <vector>
+
+#include "circuit/cell_plan.h"
+#include "circuit/circuit_builder.h"
+
+namespace settle {
+
+/// Places cell `top` with everything in it. `plans` are by cell; all that are used must be there.
+void place_instances(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
+                     std::uint32_t top, CircuitBuilder& builder);
+
+/// Contention: an error for each wire with two push-pull drivers, a warning where a three-state or
+/// pull driver shares the wire of a push-pull one. Once for each pair of statements.
+void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, Diagnostics& diagnostics);
+
+}  // namespace settle
