@@ -358,7 +358,7 @@ bool Parser::parse_power_up() {
 
 bool Parser::parse_action(StimulusStatement& statement) {
   switch (word_) {
-    case Word::set: statement.kind = Kind::set; return read_assignments(statement.assignments);
+    case Word::set: statement.kind = Kind::set; return read_settings(statement.assignments);
     case Word::wait: return parse_wait(statement);
     case Word::settle: statement.kind = Kind::settle; return true;
     case Word::expect: return parse_expect(statement);
