@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -28,7 +29,7 @@ struct Connection {
   Symbol net = no_symbol;              ///< for Kind::net
   Symbol pin = no_symbol;              ///< the pin of `pin=net`; no_symbol when by position
   std::uint32_t select = no_select;    ///< index into Netlist::selects, or no_select
-  std::uint32_t offset = 0;            ///< byte offset in the statement's file
+  std::uint32_t offset = 0;            ///< byte offset in the statement's file (of the pin, if written)
   Kind kind = Kind::net;
   static constexpr std::uint32_t no_select = 0xffffffffu;
 };
@@ -79,6 +80,13 @@ struct CellSyntax {
   std::uint32_t first_statement = 0, statement_count = 0;  ///< in Netlist::statements
 };
 
+/// `require WORD...` inside a cell: a demand on the cell, to be judged by whoever knows its words.
+struct RequireSyntax {
+  std::uint32_t cell = 0;  ///< index into Netlist::cells
+  Place place;             ///< of the word `require`
+  std::string text;        ///< what follows it, without comment and outer blanks; never empty
+};
+
 struct Netlist {
   std::shared_ptr<SymbolTable> symbols = std::make_shared<SymbolTable>();
   std::vector<CellSyntax> cells;         ///< in the order read, included files first
@@ -86,8 +94,9 @@ struct Netlist {
   std::vector<Connection> connections;
   std::vector<Select> selects;
   std::vector<Attributes> attributes;
+  std::vector<RequireSyntax> requirements;
 
-  /// Index of a cell by name, or -1.
+  /// Index of the first cell with this name, or -1. Looks through all cells.
   int find_cell(Symbol name) const;
 };
 

@@ -17,6 +17,7 @@ std::uint64_t load(const char* from, std::size_t count) {
   return word;
 }
 
+/// The low half of the result depends on all 64 bits: the slots are chosen by its lowest bits.
 std::uint64_t mix(std::uint64_t x) {
   x ^= x >> 32;
   x *= 0xd6e8feb86659fd93u;
@@ -35,8 +36,7 @@ std::uint32_t hash_of(std::string_view text) {
     left -= 8;
   }
   if (left > 0) hash ^= left >= 4 ? load(at, 4) | load(at + left - 4, 4) << 32 : load(at, left);
-  hash = mix(hash);
-  return static_cast<std::uint32_t>(hash ^ hash >> 32);
+  return static_cast<std::uint32_t>(mix(mix(hash)));
 }
 
 constexpr std::uint64_t slot_of(std::uint32_t hash, std::uint32_t index) {
