@@ -75,12 +75,10 @@ class Diagram {
   }
 
   void emit(std::string_view name, const Row& row) {
-    Row line(gutter_);
     const std::string shown = cut_middle(name, gutter_ - 1, style_.ascii);
-    line[0].ink = Ink::strong;
-    line[0].glyph = {};
-    const std::string padded = std::string(gutter_ - 1 - columns_of(shown), ' ') + shown + ' ';
-    line.assign(1, {padded, Ink::strong});
+    Row line(gutter_ - 1 - columns_of(shown));
+    if (!shown.empty()) line.push_back({shown, Ink::strong});
+    line.emplace_back();
     line.insert(line.end(), row.begin(), row.end());
     append_cells(out_, line, style_.color);
   }
@@ -89,9 +87,13 @@ class Diagram {
     draw_ruler(begin, end);
     draw_marks(begin, end);
     for (std::size_t i = 0; i < traces_.size(); ++i) {
-      if (i > 0 && selection_.shown[i].role != selection_.shown[i - 1].role) emit("", with_grid(Row(end - begin), begin));
+      const ShownSignal& signal = selection_.shown[i];
+      // The upper row of a bus is blank anyhow.
+      if (i > 0 && signal.role != selection_.shown[i - 1].role && !signal.is_bus) {
+        emit("", with_grid(Row(end - begin), begin));
+      }
       emit("", with_grid(part(traces_[i].upper, begin, end), begin));
-      emit(selection_.shown[i].name, with_grid(part(traces_[i].lower, begin, end), begin));
+      emit(signal.name, with_grid(part(traces_[i].lower, begin, end), begin));
     }
   }
 
@@ -144,16 +146,17 @@ class Diagram {
     for (const Row& row : rows) emit("", with_grid(row, begin));
   }
 
-  /// In the first row with room; '+' in the last when there is none.
+  /// In the first row with room; when there is none, a '+' in one more row.
   void place_mark(std::vector<Row>& rows, const Mark& mark, std::size_t at, std::size_t width) {
     const Ink ink = mark.failure ? Ink::unknown : Ink::mark;
     for (std::size_t r = 0; r < most_mark_rows; ++r) {
-      if (r == rows.size()) rows.emplace_back(width);
+      if (rows.size() == r) rows.emplace_back(width);
       if (is_free(rows[r], at, mark.label.size()) && (at == 0 || is_free(rows[r], at - 1, 1))) {
         write(rows[r], at, mark.label, ink);
         return;
       }
     }
+    rows.resize(most_mark_rows + 1, Row(width));
     rows.back()[at] = {"+", Ink::mark};
     marks_left_out_ = true;
   }
@@ -178,11 +181,11 @@ class Diagram {
 };
 
 void Diagram::draw_key() {
-  const auto twice = [](std::string_view glyph) { return fmt::format("{}{}{}", glyph, glyph, glyph); };
+  const auto thrice = [](std::string_view glyph) { return fmt::format("{}{}{}", glyph, glyph, glyph); };
   std::vector<std::string> entries{scale_words()};
-  if (used_.unknown) entries.push_back(twice(pen_.unknown_lower) + " unknown");
-  if (used_.loose) entries.push_back(twice(style_.ascii ? pen_.loose_lower : pen_.loose_upper) + " high impedance");
-  if (used_.dense) entries.push_back(std::string(pen_.dense) + " several changes in this column");
+  if (used_.unknown) entries.push_back(thrice(pen_.bus_unknown) + " unknown");
+  if (used_.loose) entries.push_back(thrice(pen_.bus_loose) + " high impedance");
+  if (used_.dense) entries.push_back(std::string(pen_.bus_dense) + " several changes in one column");
   if (used_.cut) entries.push_back(std::string(pen_.ellipsis) + " value cut for want of room");
   if (marks_left_out_) entries.push_back("+ more marks than fit here");
   if (used_.gap) {
@@ -190,14 +193,13 @@ void Diagram::draw_key() {
     for (std::size_t i = 0; i < axis_.columns.size(); ++i) {
       const AxisColumn& column = axis_.columns[i];
       if (column.kind != AxisColumn::Kind::gap || (i > 0 && axis_.columns[i - 1].kind == column.kind)) continue;
-      lengths.push_back(grouped(column.end - column.begin));
+      lengths.push_back(unit_words(column.end - column.begin, selection_.unit));
     }
-    std::string text = twice(pen_.gap) + " nothing changes for ";
+    std::string text = thrice(pen_.gap) + " nothing changes for ";
     constexpr std::size_t most = 4;
     for (std::size_t i = 0; i < lengths.size() && i < most; ++i) text += (i > 0 ? ", " : "") + lengths[i];
     if (lengths.size() > most) text += ", ...";
-    text += selection_.unit == TimeUnit::none ? " units, left out" : fmt::format(" {}, left out", name_of(selection_.unit));
-    entries.push_back(text);
+    entries.push_back(text + ", left out");
   }
   out_ += '\n';
   // Entries stay whole where they can; each goes on the line where it fits.

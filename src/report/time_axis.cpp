@@ -85,7 +85,7 @@ void set_ruler(TimeAxis& axis, Time last, std::size_t width) {
   while (columns(axis.major) < least) axis.major = next_round(axis.major);
   axis.minor = axis.major;
   for (const Time parts : {5, 2}) {
-    if (axis.major % parts == 0 && columns(axis.major / parts) >= 2 &&
+    if (axis.major % parts == 0 && columns(axis.major / parts) >= (axis.columns_per_tick > 1 ? 2 : 4) &&
         (axis.major / parts) % axis.ticks_per_column == 0) {
       axis.minor = axis.major / parts;
       break;
@@ -109,21 +109,25 @@ void append_ticks(TimeAxis& axis, Time begin, Time end) {
 Time rounded_down(Time time, Time step) { return time - time % step; }
 
 /// Lays out the columns; false when they would take more than `most_strips`.
-bool lay_out(TimeAxis& axis, const Selection& selection, const Activity& activity, std::size_t most_strips) {
+/// A drawing that needs only one strip may take the whole width.
+bool lay_out(TimeAxis& axis, const Selection& selection, const Activity& activity, std::size_t width,
+             std::size_t most_strips) {
   // Ticks in n columns, and not more than time has.
   const auto ticks = [&](std::size_t n) { return n * axis.ticks_per_column / axis.columns_per_tick; };
   const Time begin = rounded_down(selection.from, axis.ticks_per_column);
   std::vector<Stretch> gaps;
   Time shown = selection.last - begin + 1;
-  for (Stretch gap : activity.quiet(ticks(axis.strip_columns))) {
+  // With several columns a tick all is shown or another scale is taken.
+  const Time least_quiet = axis.columns_per_tick > 1 ? end_of_time : ticks(axis.strip_columns);
+  for (Stretch gap : activity.quiet(least_quiet)) {
     gap.begin = rounded_down(gap.begin + ticks(margin_columns) + axis.minor - 1, axis.minor);
     gap.end = rounded_down(gap.end - ticks(margin_columns), axis.minor);
     if (gap.begin >= gap.end || gap.end - gap.begin < ticks(2 * gap_columns)) continue;
     gaps.push_back(gap);
     shown -= gap.end - gap.begin;
   }
-  const Time room = ticks(most_strips * axis.strip_columns);
-  if (shown > room || gaps.size() * gap_columns > most_strips * axis.strip_columns) return false;
+  const std::size_t most_columns = std::max(width, most_strips * axis.strip_columns);
+  if (shown > ticks(most_columns) || gaps.size() * gap_columns > most_columns) return false;
   axis.columns.clear();
   Time time = begin;
   for (const Stretch& gap : gaps) {
@@ -132,7 +136,8 @@ bool lay_out(TimeAxis& axis, const Selection& selection, const Activity& activit
     time = gap.end;
   }
   append_ticks(axis, time, selection.last + 1);
-  return axis.columns.size() <= most_strips * axis.strip_columns;
+  if (axis.columns.size() <= width) axis.strip_columns = width;
+  return axis.strip_count() <= most_strips;
 }
 
 }  // namespace
@@ -152,13 +157,13 @@ TimeAxis make_axis(const Selection& selection, const std::vector<Time>& marks, s
   TimeAxis axis;
   for (axis.columns_per_tick = 4; axis.columns_per_tick >= 1; --axis.columns_per_tick) {
     set_ruler(axis, selection.last, width);
-    if (lay_out(axis, selection, activity, axis.columns_per_tick > 1 ? 1 : most_strips_fine)) return axis;
+    if (lay_out(axis, selection, activity, width, axis.columns_per_tick > 1 ? 1 : most_strips_fine)) return axis;
   }
   axis.columns_per_tick = 1;
   for (;;) {
     axis.ticks_per_column = next_round(axis.ticks_per_column);
     set_ruler(axis, selection.last, width);
-    if (lay_out(axis, selection, activity, most_strips_coarse)) return axis;
+    if (lay_out(axis, selection, activity, width, most_strips_coarse)) return axis;
   }
 }
 

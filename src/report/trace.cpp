@@ -12,15 +12,15 @@ namespace {
 constexpr Pen unicode_pen = {
     .high = "━", .low = "─",
     .rise_upper = "┍", .rise_lower = "┘", .fall_upper = "┑", .fall_lower = "└",
-    .unknown_upper = "╱", .unknown_lower = "╱",
+    .unknown_upper = "▗", .unknown_lower = "▘",
     .loose_upper = ".", .loose_lower = " ",
     .to_loose_high = "┑", .to_loose_low = "┘",
     .from_loose_high = "┍", .from_loose_low = "└",
     .from_unknown_high = "╵", .from_unknown_low = "╷",
-    .dense = "▓",
-    .bus = "═", .bus_change = "╳", .ellipsis = "…", .bus_loose = ".",
+    .dense_upper = "▄", .dense_lower = "▀",
+    .bus = "═", .bus_change = "╳", .bus_dense = "■", .bus_unknown = "▚", .bus_loose = ".", .ellipsis = "…",
     .gap = "╎", .grid = "┊",
-    .ruler = "─", .ruler_major = "┬", .ruler_minor = "┬",
+    .ruler = "─", .ruler_major = "┬", .ruler_minor = "┴",
 };
 
 constexpr Pen ascii_pen = {
@@ -28,13 +28,13 @@ constexpr Pen ascii_pen = {
     .rise_upper = "_", .rise_lower = "|", .fall_upper = " ", .fall_lower = "|",
     .unknown_upper = "/", .unknown_lower = "/",
     .loose_upper = " ", .loose_lower = "~",
-    .to_loose_high = " ", .to_loose_low = " ",
-    .from_loose_high = "_", .from_loose_low = " ",
+    .to_loose_high = " ", .to_loose_low = "~",
+    .from_loose_high = "_", .from_loose_low = "|",
     .from_unknown_high = "|", .from_unknown_low = " ",
-    .dense = "#",
-    .bus = "=", .bus_change = "X", .ellipsis = "..", .bus_loose = "~",
+    .dense_upper = "#", .dense_lower = "#",
+    .bus = "=", .bus_change = "X", .bus_dense = "#", .bus_unknown = "/", .bus_loose = "~", .ellipsis = "..",
     .gap = ":", .grid = ".",
-    .ruler = "-", .ruler_major = "+", .ruler_minor = "+",
+    .ruler = "-", .ruler_major = "+", .ruler_minor = "'",
 };
 
 class SignalPen {
@@ -74,7 +74,7 @@ class SignalPen {
   }
 
   void dense() {
-    put(pen_.dense, pen_.dense, Ink::plain);
+    put(pen_.dense_upper, pen_.dense_lower, Ink::plain);
     used_.dense = true;
   }
 
@@ -156,7 +156,7 @@ class BusPen {
     if (cursor_ == changes_.size() || changes_[cursor_].time >= column.end) return;
     finish_run(i);
     const std::size_t times = apply(column.end);
-    trace_.lower[i] = {times == 1 ? pen_.bus_change : pen_.dense, Ink::plain};
+    trace_.lower[i] = {times == 1 ? pen_.bus_change : pen_.bus_dense, Ink::plain};
     used_.dense |= times > 1;
     run_ = i + 1;
   }
@@ -180,7 +180,7 @@ class BusPen {
     used_.unknown |= all_x;
     used_.loose |= all_z;
     const Ink ink = all_x ? Ink::unknown : all_z ? Ink::loose : Ink::plain;
-    const std::string_view body = all_x ? pen_.unknown_lower : all_z ? pen_.bus_loose : pen_.bus;
+    const std::string_view body = all_x ? pen_.bus_unknown : all_z ? pen_.bus_loose : pen_.bus;
     std::fill_n(trace_.lower.begin() + static_cast<std::ptrdiff_t>(run_), width, Cell{body, ink});
     if (!all_x && !all_z) write_value(width);
     run_ = end;

@@ -19,8 +19,9 @@ struct Pen {
   std::string_view to_loose_high, to_loose_low;   ///< an edge that ends half-way: from high, from low
   std::string_view from_loose_high, from_loose_low;
   std::string_view from_unknown_high, from_unknown_low;  ///< the other row of a level after a band
-  std::string_view dense;                         ///< more than one change in the column
-  std::string_view bus, bus_change, ellipsis, bus_loose;
+  std::string_view dense_upper, dense_lower;      ///< more than one change in the column
+  std::string_view bus, bus_change, bus_dense, bus_unknown, bus_loose;  ///< a bus has one row
+  std::string_view ellipsis;
   std::string_view gap, grid;
   std::string_view ruler, ruler_major, ruler_minor;
 };
