@@ -83,7 +83,7 @@ std::optional<TextError> read_decimal(std::string_view word, ValueLiteral& value
   for (std::size_t i = words.size(); i-- > 0;) {
     for (int bit = 31; bit >= 0; --bit) value.bits.push_back((words[i] >> bit & 1u) != 0 ? '1' : '0');
   }
-  if (words.empty()) value.bits = "0";
+  if (words.empty()) value.bits.push_back('0');
   strip_leading_zeros(value.bits);
   value.is_number = true;
   return std::nullopt;
