@@ -12,7 +12,7 @@ namespace settle {
 using Symbol = std::uint32_t;
 inline constexpr Symbol no_symbol = 0xffffffffu;
 
-/// Open-addressing intern table; texts lie in one pool, 24 to 40 bytes a name and the letters.
+/// Open-addressing intern table; texts lie in one pool: about 30 to 60 bytes a name and its letters.
 class SymbolTable {
  public:
   SymbolTable();
@@ -32,10 +32,16 @@ class SymbolTable {
     std::uint32_t offset;  // in pool_: below 4 GiB
     std::uint32_t length;
   };
+  struct Slot {
+    std::uint64_t letters = 0;    // the first eight
+    std::uint32_t tag = 0;        // length (at most 255) and 24 bits of the hash
+    Symbol symbol = no_symbol;    // no_symbol: free
+  };
+  bool is_at(const Slot& slot, const Slot& wanted, std::string_view text) const;
   void grow();
   std::vector<char> pool_;
   std::vector<Entry> entries_;
-  std::vector<std::uint64_t> slots_;  // hash << 32 | entry index + 1, 0 is free
+  std::vector<Slot> slots_;
 };
 
 }  // namespace settle

@@ -1,19 +1,34 @@
-// Interning. Open addressing with linear probing, at most half full. A slot holds the hash beside
-// the index, so that a search touches the letters only when all 32 bits agree: one cache miss for a
-// new name, two for a known one.
+// Interning. Open addressing with linear probing, at most two thirds full. A slot of 16 bytes holds
+// the first eight letters and the length beside the symbol, so that names of up to eight letters are
+// found or missed with a single cache miss; longer ones are compared in the pool when the rest agrees.
 #include "settle/symbol_table.h"
 
+#include <algorithm>
 #include <cstring>
-#include <utility>
 
 namespace settle {
 namespace {
 
 constexpr std::size_t first_slots = 256;
 
-std::uint64_t load(const char* from, std::size_t count) {
+std::uint64_t load_four(const char* from) {
+  std::uint32_t word = 0;
+  std::memcpy(&word, from, 4);
+  return word;
+}
+
+std::uint64_t load_eight(const char* from) {
   std::uint64_t word = 0;
-  std::memcpy(&word, from, count);
+  std::memcpy(&word, from, 8);
+  return word;
+}
+
+/// Up to eight letters as one number, different for different letters of the same count.
+std::uint64_t load_some(const char* from, std::size_t count) {
+  if (count == 8) return load_eight(from);
+  if (count >= 4) return load_four(from) | load_four(from + count - 4) << 32;
+  std::uint64_t word = 0;
+  for (std::size_t i = 0; i < count; ++i) word |= std::uint64_t{static_cast<unsigned char>(from[i])} << (8 * i);
   return word;
 }
 
@@ -30,65 +45,65 @@ std::uint32_t hash_of(std::string_view text) {
   const char* at = text.data();
   std::size_t left = text.size();
   std::uint64_t hash = 0x9e3779b97f4a7c15u + left;
-  while (left >= 8) {
-    hash = mix(hash ^ load(at, 8)) * 0x9e3779b97f4a7c15u;
-    at += 8;
-    left -= 8;
-  }
-  if (left > 0) hash ^= left >= 4 ? load(at, 4) | load(at + left - 4, 4) << 32 : load(at, left);
-  return static_cast<std::uint32_t>(mix(mix(hash)));
+  for (; left > 8; at += 8, left -= 8) hash = mix(hash ^ load_eight(at)) * 0x9e3779b97f4a7c15u;
+  return static_cast<std::uint32_t>(mix(mix(hash ^ load_some(at, left))));
 }
 
-constexpr std::uint64_t slot_of(std::uint32_t hash, std::uint32_t index) {
-  return std::uint64_t{hash} << 32 | (index + 1);
+std::uint32_t tag_of(std::string_view text, std::uint32_t hash) {
+  const auto length = static_cast<std::uint32_t>(std::min<std::size_t>(text.size(), 255));
+  return (hash & 0xffffff00u) | length;
 }
 
 }  // namespace
 
-SymbolTable::SymbolTable() : slots_(first_slots, 0) {}
+SymbolTable::SymbolTable() : slots_(first_slots) {}
+
+inline bool SymbolTable::is_at(const Slot& slot, const Slot& wanted, std::string_view text) const {
+  if (slot.letters != wanted.letters || slot.tag != wanted.tag) return false;
+  return text.size() <= 8 || this->text(slot.symbol) == text;
+}
 
 Symbol SymbolTable::intern(std::string_view text) {
   const std::uint32_t hash = hash_of(text);
+  Slot wanted{load_some(text.data(), std::min<std::size_t>(text.size(), 8)), tag_of(text, hash), size()};
   const std::size_t mask = slots_.size() - 1;
   std::size_t at = hash & mask;
-  for (; slots_[at] != 0; at = (at + 1) & mask) {
-    if (slots_[at] >> 32 != hash) continue;
-    const Symbol symbol = static_cast<std::uint32_t>(slots_[at]) - 1;
-    if (this->text(symbol) == text) return symbol;
+  for (; slots_[at].symbol != no_symbol; at = (at + 1) & mask) {
+    if (is_at(slots_[at], wanted, text)) return slots_[at].symbol;
   }
-  const Symbol symbol = size();
-  slots_[at] = slot_of(hash, symbol);
+  slots_[at] = wanted;
   entries_.push_back({static_cast<std::uint32_t>(pool_.size()), static_cast<std::uint32_t>(text.size())});
   pool_.insert(pool_.end(), text.begin(), text.end());
-  if (entries_.size() * 2 > slots_.size()) grow();
-  return symbol;
+  if (entries_.size() * 3 > slots_.size() * 2) grow();
+  return wanted.symbol;
 }
 
 Symbol SymbolTable::find(std::string_view text) const {
   const std::uint32_t hash = hash_of(text);
+  const Slot wanted{load_some(text.data(), std::min<std::size_t>(text.size(), 8)), tag_of(text, hash), 0};
   const std::size_t mask = slots_.size() - 1;
-  for (std::size_t at = hash & mask; slots_[at] != 0; at = (at + 1) & mask) {
-    if (slots_[at] >> 32 != hash) continue;
-    const Symbol symbol = static_cast<std::uint32_t>(slots_[at]) - 1;
-    if (this->text(symbol) == text) return symbol;
+  for (std::size_t at = hash & mask; slots_[at].symbol != no_symbol; at = (at + 1) & mask) {
+    if (is_at(slots_[at], wanted, text)) return slots_[at].symbol;
   }
   return no_symbol;
 }
 
 std::size_t SymbolTable::bytes() const {
-  return pool_.capacity() + entries_.capacity() * sizeof(Entry) + slots_.capacity() * sizeof(std::uint64_t);
+  return pool_.capacity() + entries_.capacity() * sizeof(Entry) + slots_.capacity() * sizeof(Slot);
 }
 
+/// Doubles the slots. The names are walked in the order of their symbols, which is the order of the
+/// pool, so that only the new slots are met at random.
 void SymbolTable::grow() {
-  std::vector<std::uint64_t> larger(slots_.size() * 2, 0);
-  const std::size_t mask = larger.size() - 1;
-  for (const std::uint64_t slot : slots_) {
-    if (slot == 0) continue;
-    std::size_t at = static_cast<std::size_t>(slot >> 32) & mask;
-    while (larger[at] != 0) at = (at + 1) & mask;
-    larger[at] = slot;
+  std::vector<Slot>(slots_.size() * 2).swap(slots_);
+  const std::size_t mask = slots_.size() - 1;
+  for (Symbol symbol = 0; symbol < size(); ++symbol) {
+    const std::string_view name = text(symbol);
+    const std::uint32_t hash = hash_of(name);
+    std::size_t at = hash & mask;
+    while (slots_[at].symbol != no_symbol) at = (at + 1) & mask;
+    slots_[at] = {load_some(name.data(), std::min<std::size_t>(name.size(), 8)), tag_of(name, hash), symbol};
   }
-  slots_ = std::move(larger);
 }
 
 }  // namespace settle
