@@ -20,7 +20,7 @@ struct RandomCircuitOptions {
   bool xor_gates = true;            ///< xor and xnor too
   bool three_state = false;         ///< shared wires with two to four three-state drivers
   bool pulls = false;               ///< some of these wires have a pull gate as well
-  std::uint32_t most_delay = 0;     ///< not 0: every gate gets a rise and a fall of 1 to this
+  std::uint32_t most_delay = 0;     ///< not 0: a rise and a fall of 1 to this for all but pulls
   std::uint32_t outputs = 0;        ///< number of output pins; 0: every net is one
 };
 
@@ -70,7 +70,7 @@ inline std::string random_circuit(std::uint64_t seed, const RandomCircuitOptions
     }
     if (options.pulls && random.chance(60)) {
       lines.push_back(std::string("  ") + (random.chance(50) ? "pullup" : "pulldown") + " p" + wire + ": -> w" +
-                      wire + delay());
+                      wire);
     }
   }
   random.shuffle(lines);
