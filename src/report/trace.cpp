@@ -32,7 +32,7 @@ constexpr Pen ascii_pen = {
     .from_loose_high = "_", .from_loose_low = "|",
     .from_unknown_high = "|", .from_unknown_low = " ",
     .dense_upper = "#", .dense_lower = "#",
-    .bus = "=", .bus_change = "X", .bus_dense = "#", .bus_unknown = "/", .bus_loose = "~", .ellipsis = "..",
+    .bus = "=", .bus_change = "X", .bus_dense = "#", .bus_unknown = "/", .bus_loose = "~", .ellipsis = "*",
     .gap = ":", .grid = ".",
     .ruler = "-", .ruler_major = "+", .ruler_minor = "'",
 };

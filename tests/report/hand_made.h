@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "circuit/circuit_builder.h"
 #include "settle/run.h"
 
 namespace settle::test {
@@ -49,6 +50,13 @@ inline void add_bus(Waveform& waveform, SignalGroup::Role role, const std::strin
   }
   waveform.groups.push_back(std::move(group));
   waveform.end = values.size() - 1;
+}
+
+/// A circuit without gates: reports only read its name.
+inline Circuit named_circuit(std::string name) {
+  CircuitBuilder builder({});
+  builder.set_cell_name(std::move(name));
+  return builder.finish();
 }
 
 inline constexpr auto in = SignalGroup::Role::input;
