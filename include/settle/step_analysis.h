@@ -33,8 +33,8 @@ struct InputChange {
 struct Step {
   std::span<const Value> values;
   std::span<const InputChange> changes;
-  /// The gates that are excited before the inputs change, others may be among them: saves one look
-  /// at every gate. Nothing: unknown.
+  /// All gates that are excited in `values`, but for those that read a changing input; others may be
+  /// among them (the pending gates of a kernel will do). Saves one look at every gate. Nothing: unknown.
   std::optional<std::span<const GateId>> excited = std::nullopt;
 };
 
