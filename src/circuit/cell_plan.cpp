@@ -225,7 +225,8 @@ std::string CellCompiler::pin_list(const CellSyntax& used) const {
   std::string list;
   const auto add = [&](const std::vector<PinDeclaration>& pins) {
     for (std::size_t i = 0; i < std::min(pins.size(), most); ++i) {
-      list += (list.empty() || list.back() == ' ' ? "" : " ") + text_of(netlist_, pins[i].name, pins[i].select);
+      if (!list.empty() && list.back() != ' ') list += ' ';
+      list += text_of(netlist_, pins[i].name, pins[i].select);
     }
     if (pins.size() > most) list += " ...";
   };

@@ -18,8 +18,8 @@ std::string Circuit::dump() const {
   std::string out;
   for (GateId gate = 0; gate < gate_count(); ++gate) {
     out += fmt::format("{} {}", gate_name(gate), name_of(kind(gate)));
-    for (const NetId net : fan_in(gate)) out += " " + net_name(net);
-    out += " -> " + net_name(visible_net(gate));
+    for (const NetId net : fan_in(gate)) out.append(1, ' ').append(net_name(net));
+    out.append(" -> ").append(net_name(visible_net(gate)));
     if (has_delays()) {
       const auto& [rise, fall] = delay(gate);
       out += rise == fall ? fmt::format(" {{delay={}}}", triple_text(rise))

@@ -1,5 +1,172 @@
-// Warnings about one cell.
+// Warnings about one cell: what nothing drives and what nothing reads.
+//
+// compile() has marked each bit as read, driven or both; here the odd ones are gathered to runs of
+// neighbouring bits of a bus, one warning each, and put in the order of the text. Only if there are
+// any are the connections looked at again, to find where such a bit is used first.
+// Cost: linear in bits and connections; the number of warnings is bounded.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <unordered_map>
+
 #include "circuit/cell_plan.h"
+
 namespace settle {
-void lint_cell(const Netlist&, std::uint32_t, const CellPlan&, Diagnostics&) {}
+namespace {
+
+constexpr std::size_t most_warnings = 50;     // of one cell
+constexpr std::size_t most_candidates = 5000; // names that a likely misspelling is looked for among
+
+class CellLint {
+ public:
+  CellLint(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics)
+      : netlist_(netlist), cell_(netlist.cells[cell]), plan_(plan), diagnostics_(diagnostics) {}
+
+  void run() {
+    for (std::uint32_t i = 0; i < plan_.names.size(); ++i) find_runs(i);
+    if (findings_.empty()) return;
+    find_places();
+    std::stable_sort(findings_.begin(), findings_.end(),
+                     [](const Finding& a, const Finding& b) { return a.offset < b.offset; });
+    for (std::size_t i = 0; i < std::min(findings_.size(), most_warnings); ++i) report(findings_[i]);
+    if (findings_.size() > most_warnings) {
+      diagnostics_.warning(cell_.place, "unused-output",
+                           fmt::format("{} more nets of this cell have no driver or no reader",
+                                       findings_.size() - most_warnings));
+    }
+  }
+
+ private:
+  enum class Kind : std::uint8_t { fine, undriven, unread_net, unread_input };
+  struct Finding {
+    Kind kind;
+    std::uint32_t name;   // index into CellPlan::names
+    std::uint32_t first;  // bits of the run, in the order of the bus
+    std::uint32_t last;
+    std::uint32_t offset;
+  };
+
+  Kind judge(const LocalName& name, std::uint8_t marks) const {
+    const bool is_read = (marks & CellPlan::is_read) != 0, is_driven = (marks & CellPlan::is_driven) != 0;
+    switch (name.role) {
+      case LocalName::Role::input: return is_read ? Kind::fine : Kind::unread_input;
+      case LocalName::Role::output: return is_driven ? Kind::fine : Kind::undriven;
+      case LocalName::Role::inner: break;
+    }
+    // A gap in a bus that is not declared is no net at all.
+    if (is_read == is_driven) return Kind::fine;
+    return is_read ? Kind::undriven : Kind::unread_net;
+  }
+
+  void find_runs(std::uint32_t index) {
+    const auto& name = plan_.names[index];
+    auto run = Kind::fine;
+    for (auto bit = name.first; bit < name.first + name.width; ++bit) {
+      const auto kind = judge(name, plan_.bits[bit]);
+      if (kind != Kind::fine && kind == run) {
+        findings_.back().last = bit;
+      } else if (kind != Kind::fine) {
+        findings_.push_back({kind, index, bit, bit, name.offset});
+      }
+      run = kind;
+    }
+  }
+
+  /// Moves the findings about inner nets to the first use of one of their bits.
+  void find_places() {
+    std::unordered_map<Symbol, std::uint32_t> first_finding;  // findings of a name are neighbours
+    for (auto i = static_cast<std::uint32_t>(findings_.size()); i-- > 0;) {
+      const auto& name = plan_.names[findings_[i].name];
+      if (name.is_bus && name.role == LocalName::Role::inner) first_finding[name.name] = i;
+    }
+    if (first_finding.empty()) return;
+    std::vector<bool> is_placed(findings_.size());
+    for (std::uint32_t s = 0; s < cell_.statement_count; ++s) {
+      const auto& statement = netlist_.statements[cell_.first_statement + s];
+      for (std::uint32_t c = 0; c < statement.inputs + statement.outputs; ++c) {
+        const auto& connection = netlist_.connections[statement.first + c];
+        if (connection.kind != Connection::Kind::net) continue;
+        const auto found = first_finding.find(connection.net);
+        if (found != first_finding.end()) place_use(connection, found->second, is_placed);
+      }
+    }
+  }
+
+  void place_use(const Connection& connection, std::uint32_t finding, std::vector<bool>& is_placed) {
+    const auto owner = findings_[finding].name;
+    const auto& name = plan_.names[owner];
+    auto low = name.first, high = name.first + name.width - 1;
+    if (connection.select != Connection::no_select) {
+      const auto& select = netlist_.selects[connection.select];
+      low = std::min(name.bit_of(select.msb), name.bit_of(select.lsb));
+      high = std::max(name.bit_of(select.msb), name.bit_of(select.lsb));
+    }
+    for (auto i = finding; i < findings_.size() && findings_[i].name == owner && findings_[i].first <= high; ++i) {
+      if (findings_[i].last < low || is_placed[i]) continue;
+      is_placed[i] = true;
+      findings_[i].offset = connection.offset;
+    }
+  }
+
+  std::string text_of_run(const Finding& finding) const {
+    const auto& name = plan_.names[finding.name];
+    const auto word = netlist_.symbols->text(name.name);
+    if (!name.is_bus || (finding.first == name.first && finding.last == name.first + name.width - 1)) {
+      return std::string(word);
+    }
+    const auto msb = name.index_of(finding.first), lsb = name.index_of(finding.last);
+    return msb == lsb ? fmt::format("{}[{}]", word, msb) : fmt::format("{}[{}:{}]", word, msb, lsb);
+  }
+
+  /// The name of a driven net that this one may have been meant to be.
+  std::string nearest_driven(Symbol missing) {
+    if (candidates_.empty()) {
+      for (const auto& name : plan_.names) {
+        if (candidates_.size() == most_candidates) break;
+        const auto marks = plan_.bits[name.first];
+        const bool is_driven = name.role == LocalName::Role::input || (marks & CellPlan::is_driven) != 0;
+        if (is_driven) candidates_.push_back(netlist_.symbols->text(name.name));
+      }
+    }
+    return suggestion(nearest_name(netlist_.symbols->text(missing), candidates_));
+  }
+
+  void report(const Finding& finding) {
+    const auto& name = plan_.names[finding.name];
+    const auto what = text_of_run(finding);
+    const Place place{cell_.place.file, finding.offset};
+    switch (finding.kind) {
+      case Kind::undriven:
+        if (name.role == LocalName::Role::output) {
+          diagnostics_.warning(place, "undriven-net", fmt::format("nothing drives output '{}'", what));
+        } else {
+          diagnostics_.warning(place, "undriven-net", fmt::format("nothing drives net '{}'", what),
+                               nearest_driven(name.name));
+        }
+        break;
+      case Kind::unread_net:
+        diagnostics_.warning(place, "unused-output", fmt::format("nothing reads net '{}'", what),
+                             "write '_' to leave an output open");
+        break;
+      case Kind::unread_input:
+        diagnostics_.warning(place, "unused-input", fmt::format("nothing reads input '{}'", what));
+        break;
+      case Kind::fine: break;
+    }
+  }
+
+  const Netlist& netlist_;
+  const CellSyntax& cell_;
+  const CellPlan& plan_;
+  Diagnostics& diagnostics_;
+  std::vector<Finding> findings_;
+  std::vector<std::string_view> candidates_;
+};
+
+}  // namespace
+
+void lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics) {
+  CellLint(netlist, cell, plan, diagnostics).run();
+}
+
 }  // namespace settle
