@@ -69,7 +69,7 @@ bool CellCompiler::compile_gate(const Statement& statement, CellPlan& plan) {
 bool CellCompiler::compile_instance(const Statement& statement, CellPlan& plan) {
   const auto index = find_cell(statement.kind);
   if (index < 0) {
-    unknown_kind(statement);
+    unknown_kind(at(statement.offset), statement.kind);
     return false;
   }
   const auto& used = netlist_.cells[static_cast<std::size_t>(index)];
@@ -212,12 +212,12 @@ bool CellCompiler::connect(const Statement& statement, const Connection& connect
   return true;
 }
 
-void CellCompiler::unknown_kind(const Statement& statement) {
+void CellCompiler::unknown_kind(Place place, Symbol kind) {
   std::vector<std::string_view> kinds;
   for (const auto& cell : netlist_.cells) kinds.push_back(text(cell.name));
-  for (int kind = 0; kind < gate_kind_count; ++kind) kinds.push_back(name_of(static_cast<GateKind>(kind)));
-  diagnostics_.error(at(statement.offset), fmt::format("unknown gate or cell '{}'", text(statement.kind)),
-                     suggestion(nearest_name(text(statement.kind), kinds)));
+  for (int gate = 0; gate < gate_kind_count; ++gate) kinds.push_back(name_of(static_cast<GateKind>(gate)));
+  diagnostics_.error(place, fmt::format("unknown gate or cell '{}'", text(kind)),
+                     suggestion(nearest_name(text(kind), kinds)));
 }
 
 std::string CellCompiler::pin_list(const CellSyntax& used) const {

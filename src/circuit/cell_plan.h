@@ -86,6 +86,9 @@ class CellCompiler {
   /// Index into Netlist::cells, or -1.
   int find_cell(Symbol name) const { return name < cell_of_.size() ? cell_of_[name] : -1; }
 
+  /// Reports a statement whose kind is no gate and no cell.
+  void unknown_kind(Place place, Symbol kind);
+
   /// Errors go to the diagnostics; a statement with errors is left out of the plan.
   CellPlan compile(std::uint32_t cell);
 
@@ -102,7 +105,6 @@ class CellCompiler {
   bool order_by_name(const Statement& statement, const CellSyntax& used);
   bool connect(const Statement& statement, const Connection& connection, const Pin& pin, CellPlan& plan);
 
-  void unknown_kind(const Statement& statement);
   void wrong_pin_count(const Statement& statement, const CellSyntax& used);
   std::string pin_list(const CellSyntax& used) const;
   std::uint32_t pin_width(const PinDeclaration& pin) const {

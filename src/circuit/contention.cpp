@@ -32,12 +32,16 @@ void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, D
     const auto other = is_error ? *second : first == drivers.begin() ? drivers[1] : drivers[0];
     const auto place = builder.place_of(other), first_place = builder.place_of(*first);
     if (!is_new(first_place, place)) continue;
-    const auto net = names.join(builder.name_of_wire(wire));
+    const auto& owner = builder.name_of_wire(wire);
+    const auto net = names.join(owner);
     const auto gate = names.join(names.gates[*first]), rival = names.join(names.gates[other]);
     if (is_error) {
       diagnostics.error(place, fmt::format("contention: gates '{}' ({}) and '{}' both drive net '{}'", gate,
                                            where(sources, first_place), rival, net),
-                        "only three-state and pull gates can share a net");
+                        names.gates[other].instance == owner.instance
+                            ? "only three-state and pull gates can share a net"
+                            : fmt::format("they meet in cell '{}'; only three-state and pull gates can share a net",
+                                          names.symbols->text(names.instances[owner.instance].cell)));
     } else {
       diagnostics.warning(place, "mixed-drivers",
                           fmt::format("'{}' drives net '{}' together with '{}' ({}), which never lets go of it",

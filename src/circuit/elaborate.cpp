@@ -100,9 +100,24 @@ class Elaboration {
       order_cells(0);
       return -1;
     }
+    // A misspelt cell looks unused; say that rather than ask for a choice.
+    if (report_unknown_kinds()) return -1;
     diagnostics_.error({}, fmt::format("{} cells could be the circuit: {}", names.size(), name_list(names)),
                        fmt::format("choose one, as in --cell {}", names.back()));
     return -1;
+  }
+
+  bool report_unknown_kinds() {
+    for (const auto& cell : netlist_.cells) {
+      for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
+        const auto& statement = netlist_.statements[cell.first_statement + s];
+        if (diagnostics_.is_full()) return true;
+        if (statement.builtin < 0 && used_cell(statement) < 0) {
+          compiler_.unknown_kind({cell.place.file, statement.offset}, statement.kind);
+        }
+      }
+    }
+    return has_errors();
   }
 
   int used_cell(const Statement& statement) const {

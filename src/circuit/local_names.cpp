@@ -85,6 +85,7 @@ void CellCompiler::add_use(const Connection& connection, CellPlan& plan) {
 
 bool CellCompiler::number_bits(Place place, CellPlan& plan) {
   std::uint64_t next = 0;
+  bool is_good = true;
   for (std::size_t i = 0; i < plan.names.size(); ++i) {
     auto& name = plan.names[i];
     if (i == plan.pin_count) plan.pin_bits = static_cast<std::uint32_t>(next);
@@ -92,13 +93,15 @@ bool CellCompiler::number_bits(Place place, CellPlan& plan) {
     if (high - low >= widest_bus) {
       diagnostics_.error(at(name.offset), fmt::format("bus '{}[{}:{}]' is wider than {} bits", text(name.name),
                                                       name.msb, name.lsb, widest_bus));
-      name.lsb = name.msb;
+      is_good = false;
+      continue;
     }
     name.width = name.msb > name.lsb ? name.msb - name.lsb + 1 : name.lsb - name.msb + 1;
     name.first = static_cast<std::uint32_t>(next);
     next += name.width;
   }
   if (plan.names.size() == plan.pin_count) plan.pin_bits = static_cast<std::uint32_t>(next);
+  if (!is_good) return false;
   if (next > most_bits) {
     diagnostics_.error(place, fmt::format("this cell has more than {} nets", most_bits));
     return false;
