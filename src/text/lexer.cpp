@@ -122,6 +122,7 @@ bool Lexer::skip_text_character() {
 Token Lexer::stray() {
   const char* begin = at_;
   if (!skip_text_character()) return make(TokenKind::bad, at_);
+  if (begin[0] == '=') ++at_;  // "=>"
   const std::string_view sign{begin, static_cast<std::size_t>(at_ - begin)};
   const std::string_view follows{at_, static_cast<std::size_t>(end_ - at_)};
   at_ = begin;
@@ -130,10 +131,16 @@ Token Lexer::stray() {
     if (end == std::string_view::npos) {
       return report("'\\' continues a line, but the file ends here", "delete it");
     }
-    return report("'\\' must be the very last character of a line",
-                  follows[end] == '\n' ? "delete the blanks behind it" : follows[end] == '#'
-                      ? "a continued line cannot have a comment"
-                      : "it joins a line to the next one and has no other use");
+    const Token bad = report("'\\' must be the very last character of a line",
+                             follows[end] == '\n'  ? "delete the blanks behind it"
+                             : follows[end] == '#' ? "a continued line cannot have a comment"
+                                                   : "it joins a line to the next one and has no other use");
+    // The next line was meant to belong to this one, so it is passed over as well.
+    const std::size_t line_end = follows.find('\n');
+    if ((follows[end] == '\n' || follows[end] == '#') && line_end != std::string_view::npos) {
+      at_ += 2 + line_end;
+    }
+    return bad;
   }
   std::string hint;
   if (sign == ",") {
@@ -142,7 +149,7 @@ Token Lexer::stray() {
     hint = "write one statement on each line";
   } else if (sign == "/" && (follows.starts_with("/") || follows.starts_with("*"))) {
     hint = "a comment starts with '#'";
-  } else if (sign == "-" || sign == ">" || sign == "\xe2\x86\x92") {
+  } else if (sign == "-" || sign == "=>" || sign == ">" || sign == "\xe2\x86\x92") {
     hint = "the arrow between inputs and outputs is written '->'";
   } else if (sign == "~" || sign == "!") {
     hint = "invert a net with a gate: 'not NAME: INPUT -> OUTPUT'";

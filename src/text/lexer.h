@@ -98,7 +98,9 @@ inline Token Lexer::next() {
         const char c = *at_++;
         switch (c) {
           case ':': return make(TokenKind::colon, begin);
-          case '=': return make(TokenKind::equals, begin);
+          case '=':
+            if (*at_ == '>') break;
+            return make(TokenKind::equals, begin);
           case '[': return make(TokenKind::open_bracket, begin);
           case ']': return make(TokenKind::close_bracket, begin);
           case '{': return make(TokenKind::open_brace, begin);

@@ -5,6 +5,8 @@
 #include <array>
 #include <charconv>
 #include <optional>
+#include <string>
+#include <utility>
 
 #include "settle/time.h"
 #include "text/netlist_parser.h"
@@ -24,21 +26,24 @@ struct Written {
 struct Complaint {
   std::string text;
   std::string hint;
+  bool is_about_fall = false;  // of two delays, the second
 };
+
+Complaint complain(std::string text, std::string hint) { return {std::move(text), std::move(hint), false}; }
 
 std::optional<Complaint> read_number(std::string_view& text, Duration& value) {
   const char* begin = text.data();
   const auto [end, error] = std::from_chars(begin, begin + text.size(), value.count);
-  if (error == std::errc::result_out_of_range) return Complaint{"the number is too large", ""};
-  if (error != std::errc{}) return Complaint{"it is no whole number", "for example: delay=3, delay=9ns, delay=2..3..5"};
+  if (error == std::errc::result_out_of_range) return complain("the number is too large", "");
+  if (error != std::errc{}) return complain("it is no whole number", "for example: delay=3, delay=9ns, delay=2..3..5");
   text.remove_prefix(static_cast<std::size_t>(end - begin));
   std::size_t letters = 0;
   while (letters < text.size() && text[letters] != '.') ++letters;
   if (letters > 0) {
     const auto unit = time_unit_from(text.substr(0, letters));
     if (!unit) {
-      return Complaint{fmt::format("'{}' is no unit of time", text.substr(0, letters)),
-                       "the units are fs, ps, ns, us, ms and s"};
+      return complain(fmt::format("'{}' is no unit of time", text.substr(0, letters)),
+                       "the units are fs, ps, ns, us, ms and s");
     }
     value.unit = *unit;
     text.remove_prefix(letters);
@@ -53,13 +58,13 @@ std::optional<Complaint> read_delay(std::string_view text, Written& written) {
     ++count;
     if (text.empty()) break;
     if (!text.starts_with("..")) {
-      return Complaint{"delays are whole numbers", "use a finer unit, for example 1500ps for 1.5ns"};
+      return complain("delays are whole numbers", "use a finer unit, for example 1500ps for 1.5ns");
     }
-    if (count == 3) return Complaint{"it has more than three numbers", "write min..typical..max"};
+    if (count == 3) return complain("it has more than three numbers", "write min..typical..max");
     text.remove_prefix(2);
   }
   auto& values = written.values;
-  if (count == 2) return Complaint{"it has two numbers", "write one number, or min..typical..max"};
+  if (count == 2) return complain("it has two numbers", "write one number, or min..typical..max");
   if (count == 1) {
     values[1] = values[2] = values[0];
   } else if (values[0].unit == TimeUnit::none && values[1].unit == TimeUnit::none) {
@@ -84,25 +89,27 @@ std::optional<Complaint> fit(const Written& up, const Written& down, Attributes&
     }
   }
   if (has_bare && has_unit) {
-    return Complaint{"some numbers have a unit of time and some have none", "give all of them a unit, or none"};
+    return complain("some numbers have a unit of time and some have none", "give all of them a unit, or none");
   }
   attributes.unit = has_unit ? finest : TimeUnit::none;
   const auto fit_one = [&](const Written& written, DelayTriple& triple) -> std::optional<Complaint> {
     std::array<std::uint64_t, 3> ticks{};
     for (std::size_t i = 0; i < 3; ++i) {
       const auto value = to_ticks(written.values[i], attributes.unit);
-      if (!value) return Complaint{"the number is too large", ""};
-      if (*value == 0) return Complaint{"a gate has a delay of at least 1", ""};
+      if (!value) return complain("the number is too large", "");
+      if (*value == 0) return complain("a gate has a delay of at least 1", "");
       ticks[i] = *value;
     }
     if (ticks[0] > ticks[1] || ticks[1] > ticks[2]) {
-      return Complaint{"the three numbers must not fall", "write min..typical..max"};
+      return complain("the three numbers must not fall", "write min..typical..max");
     }
     triple = {ticks[0], ticks[1], ticks[2]};
     return {};
   };
   if (auto complaint = fit_one(up, attributes.rise)) return complaint;
-  return fit_one(down, attributes.fall);
+  auto complaint = fit_one(down, attributes.fall);
+  if (complaint) complaint->is_about_fall = true;
+  return complaint;
 }
 
 }  // namespace
@@ -140,9 +147,9 @@ bool NetlistParser::parse_attributes(Statement& statement) {
       return fail(token_, fmt::format("expected '=' after '{}', not {}", word, quoted(token_)));
     }
     const Token value = lexer_.value();
-    if (value.begin == value.end) {
-      advance();
-      return fail(token_, fmt::format("no value after '{}='", word),
+    advance();
+    if (token_.kind == TokenKind::equals || value.begin == value.end) {
+      return fail(name, fmt::format("no value after '{}='", word),
                   which <= fall ? "for example: delay=9ns" : which == part ? "for example: part=74HC02" : "for example: place=U1.2");
     }
     is_given[which] = true;
@@ -152,7 +159,6 @@ bool NetlistParser::parse_attributes(Statement& statement) {
         return fail(value, fmt::format("{} {}: {}", word, quoted(value), complaint->text), complaint->hint);
       }
     }
-    advance();
   }
   advance();
 
@@ -181,7 +187,9 @@ bool NetlistParser::parse_attributes(Statement& statement) {
                   "it holds its net at one level all the time");
     }
     if (auto complaint = fit(delays[up], delays[down], attributes)) {
-      return fail(values[up], complaint->text, complaint->hint);
+      const std::size_t which = complaint->is_about_fall ? down : up;
+      return fail(values[which], fmt::format("{} {}: {}", names[which], quoted(values[which]), complaint->text),
+                  complaint->hint);
     }
   }
   if (is_given[part]) attributes.part = lexer_.text(values[part]);

@@ -63,6 +63,11 @@ Netlist NetlistParser::parse(const std::string& path) {
     }
     if (token_.kind != TokenKind::line_end) parse_line();
     lexer_.skip_line();
+    if (include_.path.empty()) continue;
+    // Only now, since the lexer must stand behind the include line when it is put aside.
+    Frame frame{lexer_, key_};
+    if (open_file(include_.path, include_.place)) waiting_.push_back(std::move(frame));
+    include_.path.clear();
   }
   if (in_cell_) close_cell();
   return std::move(netlist_);
@@ -76,7 +81,7 @@ bool NetlistParser::open_file(const std::string& path, Place from) {
   if (!files_.read(path, text, reason)) {
     const std::string name = path == "-" ? "the standard input" : fmt::format("'{}'", path);
     diagnostics_.error(from, fmt::format("cannot read {}: {}", name, reason),
-                       from.exists() ? "the path is relative to the folder of this file" : "");
+                       from.exists() && !path.starts_with('/') ? "the path is relative to the folder of this file" : "");
     return false;
   }
   bytes_read_ += text.size();
@@ -107,7 +112,6 @@ bool NetlistParser::close_file() {
   lexer_ = waiting_.back().lexer;
   key_ = std::move(waiting_.back().key);
   waiting_.pop_back();
-  lexer_.skip_line();
   return true;
 }
 
@@ -177,8 +181,7 @@ void NetlistParser::parse_include(Token first) {
     return;
   }
   seen_.insert(key);
-  Frame frame{lexer_, key_};
-  if (open_file(path, place(name))) waiting_.push_back(std::move(frame));
+  include_ = {std::move(path), place(name)};
 }
 
 // ---- Lines ----

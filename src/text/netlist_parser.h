@@ -32,6 +32,11 @@ class NetlistParser {
     Lexer lexer;
     std::string key;
   };
+  /// A file to go into at the end of this line, if the path is not empty.
+  struct Include {
+    std::string path;
+    Place place;
+  };
   /// Where a name was last seen, and in which cell (index + 1).
   struct Stamp {
     std::uint32_t owner = 0;
@@ -93,6 +98,7 @@ class NetlistParser {
   Token token_;
   std::string key_;               // of the file being read
   std::vector<Frame> waiting_;
+  Include include_;
   std::unordered_set<std::string> seen_;
   std::uint64_t bytes_read_ = 0;
 

@@ -1,6 +1,7 @@
 // One statement of a netlist: `KIND NAME[range]: INPUT... -> OUTPUT... {attributes}`.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <utility>
@@ -159,6 +160,10 @@ bool NetlistParser::parse_connection(Statement& statement, Side side) {
     return fail(net, fmt::format("no net after '{}='", lexer_.text(first)),
                 fmt::format("write '{0}=NET', or '{0}=_' to leave the pin open", lexer_.text(first)));
   }
+  if (is_named && token_.kind == TokenKind::equals) {  // pin= other=net
+    return fail(first, fmt::format("no net after '{}='", lexer_.text(first)),
+                fmt::format("write '{0}=NET', or '{0}=_' to leave the pin open", lexer_.text(first)));
+  }
   if (token_.kind == TokenKind::open_bracket) {
     if (connection.kind != Connection::Kind::net) {
       return fail(token_, "only nets have bits to choose", "write '0', '1' or '_' alone");
@@ -223,8 +228,8 @@ bool NetlistParser::parse_range(std::uint32_t& index, Token name, std::string_vi
   if (!parse_select(select, name)) return false;
   if (select.is_bit) {
     return fail(bracket, fmt::format("the range of {} {} needs two ends", what == "bus" ? "bus" : "array", quoted(name)),
-                fmt::format("write '{0}[{1}:0]' for {2} {3}", lexer_.text(name), select.msb,
-                            std::uint64_t{select.msb} + 1, what == "bus" ? "bits" : "elements"));
+                fmt::format("write '{0}[{1}:0]' for {2} {3}", lexer_.text(name), std::max(select.msb, 1u) - 1,
+                            std::max(select.msb, 1u), what == "bus" ? "bits" : "elements"));
   }
   index = static_cast<std::uint32_t>(netlist_.selects.size());
   netlist_.selects.push_back(select);
