@@ -29,7 +29,7 @@ RunResult example() {
   run.findings = {finding};
   run.passed = 2;
   run.failed = 1;
-  run.failures.push_back({{0, 10}, 3, "occupied", "1", "x", 0, {"3: hold_a nor -> x"}});
+  run.failures.push_back({{0, 9}, 3, "occupied", "1", "x", 0, {"3: hold_a nor -> x"}});
   return run;
 }
 
