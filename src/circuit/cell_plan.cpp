@@ -28,7 +28,8 @@ CellCompiler::CellCompiler(const Netlist& netlist, Diagnostics& diagnostics)
       diagnostics_(diagnostics),
       cell_of_(netlist.symbols->size(), -1),
       name_of_symbol_(cell_of_.size(), 0),
-      name_round_(cell_of_.size(), 0) {
+      name_round_(cell_of_.size(), 0),
+      pin_of_symbol_(cell_of_.size()) {
   for (auto cell = netlist.cells.size(); cell-- > 0;) {
     cell_of_[netlist.cells[cell].name] = static_cast<int>(cell);
   }
@@ -73,7 +74,8 @@ bool CellCompiler::compile_instance(const Statement& statement, CellPlan& plan) 
     return false;
   }
   const auto& used = netlist_.cells[static_cast<std::size_t>(index)];
-  if (!(statement.by_name ? order_by_name(statement, used) : order_by_position(statement, used))) return false;
+  if (!(statement.by_name ? order_by_name(statement, used) : order_by_position(statement, used)))
+    return false;
   bool is_good = true;
   for (std::size_t i = 0; i < ordered_.size(); ++i) {
     const bool is_output = i >= used.inputs.size();
@@ -109,10 +111,11 @@ bool CellCompiler::order_by_position(const Statement& statement, const CellSynta
 
 bool CellCompiler::order_by_name(const Statement& statement, const CellSyntax& used) {
   ordered_.assign(used.inputs.size() + used.outputs.size(), nullptr);
-  const auto find = [](const std::vector<PinDeclaration>& pins, Symbol name) {
-    return static_cast<std::size_t>(
-        std::find_if(pins.begin(), pins.end(), [&](const auto& pin) { return pin.name == name; }) - pins.begin());
-  };
+  ++pin_round_;
+  std::uint32_t next = 0;
+  for (const auto* pins : {&used.inputs, &used.outputs}) {
+    for (const auto& pin : *pins) pin_of_symbol_[pin.name] = {pin_round_, next++};
+  }
   bool is_good = true;
   const auto refuse = [&](const Connection& connection, std::string message, std::string hint) {
     diagnostics_.error(at(connection.offset), std::move(message), std::move(hint));
@@ -121,23 +124,24 @@ bool CellCompiler::order_by_name(const Statement& statement, const CellSyntax& u
   for (std::uint32_t c = 0; c < statement.inputs + statement.outputs; ++c) {
     const auto& connection = netlist_.connections[statement.first + c];
     const bool stands_left = c < statement.inputs;
-    const auto input = find(used.inputs, connection.pin), output = find(used.outputs, connection.pin);
-    const bool is_input = input < used.inputs.size(), is_output = output < used.outputs.size();
-    if (!is_input && !is_output) {
+    const auto& slot = pin_of_symbol_[connection.pin];
+    const bool is_input = slot.index < used.inputs.size();
+    if (slot.round != pin_round_) {
       std::vector<std::string_view> pins;
       for (const auto& pin : used.inputs) pins.push_back(text(pin.name));
       for (const auto& pin : used.outputs) pins.push_back(text(pin.name));
       auto hint = suggestion(nearest_name(text(connection.pin), pins));
       if (hint.empty()) hint = "its pins are " + pin_list(used);
-      refuse(connection, fmt::format("cell '{}' has no pin '{}'", text(used.name), text(connection.pin)), hint);
+      refuse(connection, fmt::format("cell '{}' has no pin '{}'", text(used.name), text(connection.pin)),
+             hint);
     } else if (stands_left && !is_input) {
       refuse(connection, fmt::format("'{}' is an output of cell '{}'", text(connection.pin), text(used.name)),
              "write it after '->'");
-    } else if (!stands_left && !is_output) {
+    } else if (!stands_left && is_input) {
       refuse(connection, fmt::format("'{}' is an input of cell '{}'", text(connection.pin), text(used.name)),
              "write it before '->'");
     } else {
-      ordered_[is_input ? input : used.inputs.size() + output] = &connection;
+      ordered_[slot.index] = &connection;
     }
   }
   return is_good;
@@ -154,9 +158,7 @@ bool CellCompiler::connect(const Statement& statement, const Connection& connect
   PlanConnection added;
   std::uint32_t width = 1;
   switch (connection.kind) {
-    case Connection::Kind::open:
-      plan.connections.push_back(added);
-      return true;
+    case Connection::Kind::open: plan.connections.push_back(added); return true;
     case Connection::Kind::zero:
     case Connection::Kind::one:
       added.mode = connection.kind == Connection::Kind::zero ? Mode::zero : Mode::one;
@@ -186,9 +188,10 @@ bool CellCompiler::connect(const Statement& statement, const Connection& connect
         width = select.width();
       }
       if (pin.is_output && name.role == LocalName::Role::input) {
-        return refuse(fmt::format("'{}' drives '{}', which is an input of this cell",
-                                  text_of(netlist_, statement.name, statement.range), text_of(netlist_, connection)),
-                      "only the outside of a cell may drive its inputs");
+        return refuse(
+            fmt::format("'{}' drives '{}', which is an input of this cell",
+                        text_of(netlist_, statement.name, statement.range), text_of(netlist_, connection)),
+            "only the outside of a cell may drive its inputs");
       }
       break;
     }
@@ -196,7 +199,8 @@ bool CellCompiler::connect(const Statement& statement, const Connection& connect
   const auto spread = std::uint64_t{pin.width} * elements;
   added.is_spread = width == spread && elements > 1;
   if (width != pin.width && width != spread) {
-    const auto needs = elements == 1 ? fmt::format("{}", pin.width) : fmt::format("{} or {}", pin.width, spread);
+    const auto needs =
+        elements == 1 ? fmt::format("{}", pin.width) : fmt::format("{} or {}", pin.width, spread);
     return refuse(fmt::format("'{}' is {} wide; '{}' needs {}", text_of(netlist_, connection), width,
                               text_of(netlist_, statement.name, statement.range), needs),
                   pin.name.empty() ? std::string()

@@ -21,7 +21,7 @@ struct LocalName {
   bool is_bus = false;
   Role role = Role::inner;
   Direction direction = Direction::open;  ///< of a bus that is not declared
-  std::uint32_t offset = 0;  ///< of the declaration or the first use
+  std::uint32_t offset = 0;               ///< of the declaration or the first use
 
   bool has_index(std::uint32_t index) const {
     return msb >= lsb ? index <= msb && index >= lsb : index >= msb && index <= lsb;
@@ -44,18 +44,18 @@ struct PlanConnection {
 /// A statement without errors. A gate has its inputs, then its output; an instance has the pins
 /// of its cell in order of declaration.
 struct PlanStatement {
-  std::uint32_t statement = 0;    ///< index into Netlist::statements
-  std::uint32_t first = 0;        ///< first connection in CellPlan::connections
+  std::uint32_t statement = 0;  ///< index into Netlist::statements
+  std::uint32_t first = 0;      ///< first connection in CellPlan::connections
   std::uint32_t count = 0;
-  std::uint16_t delay = 0;        ///< class, see DelayClasses
+  std::uint16_t delay = 0;  ///< class, see DelayClasses
 };
 
 struct CellPlan {
   static constexpr std::uint8_t is_read = 1, is_driven = 2;
-  std::vector<LocalName> names;   ///< input pins, output pins, then inner names
-  std::uint32_t pin_count = 0;    ///< names that are pins
-  std::uint32_t pin_bits = 0;     ///< bits that are pins
-  std::vector<std::uint8_t> bits; ///< is_read and is_driven of each bit; 0: never used
+  std::vector<LocalName> names;    ///< input pins, output pins, then inner names
+  std::uint32_t pin_count = 0;     ///< names that are pins
+  std::uint32_t pin_bits = 0;      ///< bits that are pins
+  std::vector<std::uint8_t> bits;  ///< is_read and is_driven of each bit; 0: never used
   std::vector<PlanStatement> statements;
   std::vector<PlanConnection> connections;
 };
@@ -115,12 +115,19 @@ class CellCompiler {
 
   const Netlist& netlist_;
   Diagnostics& diagnostics_;
-  std::uint32_t file_ = 0;                    // of the cell at hand
-  std::vector<int> cell_of_;                  // by symbol
-  std::vector<std::uint32_t> name_of_symbol_; // index into CellPlan::names
-  std::vector<std::uint32_t> name_round_;     // compile() round in which name_of_symbol_ was set
+  std::uint32_t file_ = 0;                     // of the cell at hand
+  std::vector<int> cell_of_;                   // by symbol
+  std::vector<std::uint32_t> name_of_symbol_;  // index into CellPlan::names
+  std::vector<std::uint32_t> name_round_;      // compile() round in which name_of_symbol_ was set
   std::uint32_t round_ = 0;
-  std::vector<const Connection*> ordered_;    // connections in pin order, nullptr: missing
+  /// Pins of the cell that the statement at hand uses by name; good when the round is the present one.
+  struct PinSlot {
+    std::uint32_t round = 0;
+    std::uint32_t index = 0;
+  };
+  std::vector<PinSlot> pin_of_symbol_;
+  std::uint32_t pin_round_ = 0;
+  std::vector<const Connection*> ordered_;  // connections in pin order, nullptr: missing
 };
 
 /// Warnings about one cell: nets without driver or reader, unused inputs.

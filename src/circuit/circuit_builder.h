@@ -63,7 +63,7 @@ class CircuitBuilder {
 
   Circuit circuit_;
   std::vector<NameRef> wire_names_;
-  std::vector<GateId> driver_;        // first driver by wire, or no_id
+  std::vector<GateId> driver_;  // first driver by wire, or no_id
   std::vector<std::pair<WireId, GateId>> further_drivers_;
 };
 

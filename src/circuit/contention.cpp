@@ -21,7 +21,9 @@ void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, D
   const auto& names = builder.names();
   // Pairs of statements already reported; a pair in many instances is one mistake.
   std::set<std::tuple<std::uint32_t, std::uint32_t, std::uint32_t, std::uint32_t>> reported;
-  const auto is_new = [&](Place a, Place b) { return reported.insert({a.file, a.offset, b.file, b.offset}).second; };
+  const auto is_new = [&](Place a, Place b) {
+    return reported.insert({a.file, a.offset, b.file, b.offset}).second;
+  };
   for (const auto& [wire, drivers] : builder.shared_wires()) {
     const auto is_strong = [&](GateId gate) { return is_push_pull(builder.kind_of(gate)); };
     const auto first = std::find_if(drivers.begin(), drivers.end(), is_strong);
@@ -36,16 +38,19 @@ void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, D
     const auto net = names.join(owner);
     const auto gate = names.join(names.gates[*first]), rival = names.join(names.gates[other]);
     if (is_error) {
-      diagnostics.error(place, fmt::format("contention: gates '{}' ({}) and '{}' both drive net '{}'", gate,
-                                           where(sources, first_place), rival, net),
-                        names.gates[other].instance == owner.instance
-                            ? "only three-state and pull gates can share a net"
-                            : fmt::format("they meet in cell '{}'; only three-state and pull gates can share a net",
-                                          names.symbols->text(names.instances[owner.instance].cell)));
+      diagnostics.error(
+          place,
+          fmt::format("contention: gates '{}' ({}) and '{}' both drive net '{}'", gate,
+                      where(sources, first_place), rival, net),
+          names.gates[other].instance == owner.instance
+              ? "only three-state and pull gates can share a net"
+              : fmt::format("they meet in cell '{}'; only three-state and pull gates can share a net",
+                            names.symbols->text(names.instances[owner.instance].cell)));
     } else {
-      diagnostics.warning(place, "mixed-drivers",
-                          fmt::format("'{}' drives net '{}' together with '{}' ({}), which never lets go of it",
-                                      rival, net, gate, where(sources, first_place)));
+      diagnostics.warning(
+          place, "mixed-drivers",
+          fmt::format("'{}' drives net '{}' together with '{}' ({}), which never lets go of it", rival, net,
+                      gate, where(sources, first_place)));
     }
   }
 }

@@ -27,8 +27,8 @@ TimeUnit finer(TimeUnit a, TimeUnit b) {
 
 std::size_t DelayClasses::Hash::operator()(const GateDelay& delay) const {
   std::uint64_t h = 0;
-  for (const auto part : {delay.rise.min, delay.rise.typ, delay.rise.max, delay.fall.min, delay.fall.typ,
-                          delay.fall.max}) {
+  for (const auto part :
+       {delay.rise.min, delay.rise.typ, delay.rise.max, delay.fall.min, delay.fall.typ, delay.fall.max}) {
     h = (h ^ part) * 0x9e3779b97f4a7c15u;
     h ^= h >> 29;
   }
@@ -79,7 +79,8 @@ void DelayClasses::choose_tick() {
 
 bool DelayClasses::scale(DelayTriple& triple, TimeUnit unit) const {
   std::uint64_t factor = 1;
-  for (auto step = static_cast<int>(tick_); step < static_cast<int>(unit) && tick_ != TimeUnit::none; ++step) {
+  for (auto step = static_cast<int>(tick_); step < static_cast<int>(unit) && tick_ != TimeUnit::none;
+       ++step) {
     factor *= 1000;
   }
   for (auto* value : {&triple.min, &triple.typ, &triple.max}) {
@@ -105,7 +106,8 @@ void DelayClasses::assign(std::uint32_t cell, CellPlan& plan) {
     const auto [entry, is_new] = class_of_.try_emplace(delay, static_cast<std::uint16_t>(classes_.size()));
     if (is_new) {
       if (classes_.size() == most_classes) {
-        diagnostics_.error({file, written->offset}, fmt::format("more than {} different delays", most_classes));
+        diagnostics_.error({file, written->offset},
+                           fmt::format("more than {} different delays", most_classes));
         class_of_.erase(entry);
         return;
       }

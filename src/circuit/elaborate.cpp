@@ -61,13 +61,16 @@ class Elaboration {
   }
 
  private:
-  std::string_view name_of_cell(std::size_t cell) const { return netlist_.symbols->text(netlist_.cells[cell].name); }
+  std::string_view name_of_cell(std::size_t cell) const {
+    return netlist_.symbols->text(netlist_.cells[cell].name);
+  }
   bool has_errors() const { return diagnostics_.error_count() != errors_before_; }
 
   int choose_top() {
     if (netlist_.cells.empty()) {
       const auto file = sources_.count() == 0 ? Place{} : Place{0, 0};
-      diagnostics_.error(file, "there is no cell in this file", "a cell starts with 'cell NAME' and ends with 'end'");
+      diagnostics_.error(file, "there is no cell in this file",
+                         "a cell starts with 'cell NAME' and ends with 'end'");
       return -1;
     }
     std::vector<std::string_view> names;
@@ -86,7 +89,8 @@ class Elaboration {
       const auto& syntax = netlist_.cells[cell];
       for (std::uint32_t s = 0; s < syntax.statement_count; ++s) {
         const int used = used_cell(netlist_.statements[syntax.first_statement + s]);
-        if (used >= 0 && static_cast<std::size_t>(used) != cell) is_used[static_cast<std::size_t>(used)] = true;
+        if (used >= 0 && static_cast<std::size_t>(used) != cell)
+          is_used[static_cast<std::size_t>(used)] = true;
       }
     }
     int top = -1;
@@ -170,7 +174,8 @@ class Elaboration {
       text += fmt::format("{} -> ", name_of_cell(chain[i]));
     }
     text += name_of_cell(chain.front());
-    diagnostics_.error(place, fmt::format("cell '{}' contains itself: {}", name_of_cell(chain.front()), text));
+    diagnostics_.error(place,
+                       fmt::format("cell '{}' contains itself: {}", name_of_cell(chain.front()), text));
   }
 
   void compile() {
@@ -213,13 +218,15 @@ class Elaboration {
           total.instances += elements * used.instances;
           total.nets += elements * used.nets;
         }
-        for (auto* sum : {&total.gates, &total.pins, &total.instances, &total.nets}) *sum = std::min(*sum, most);
+        for (auto* sum : {&total.gates, &total.pins, &total.instances, &total.nets})
+          *sum = std::min(*sum, most);
       }
     }
     const auto& total = totals[top];
     const auto refuse = [&](std::string_view things, std::uint64_t limit) {
-      diagnostics_.error(netlist_.cells[top].place, fmt::format("cell '{}' has more than {} {} when its cells are put in",
-                                                                name_of_cell(top), limit, things));
+      diagnostics_.error(netlist_.cells[top].place,
+                         fmt::format("cell '{}' has more than {} {} when its cells are put in",
+                                     name_of_cell(top), limit, things));
       return std::nullopt;
     };
     // Numbers of gates and nets have 32 bits, and net numbers run up to gates + nets + 2.

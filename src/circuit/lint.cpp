@@ -14,8 +14,8 @@
 namespace settle {
 namespace {
 
-constexpr std::size_t most_warnings = 50;     // of one cell
-constexpr std::size_t most_candidates = 5000; // names that a likely misspelling is looked for among
+constexpr std::size_t most_warnings = 50;      // of one cell
+constexpr std::size_t most_candidates = 5000;  // names that a likely misspelling is looked for among
 
 class CellLint {
  public:
@@ -101,7 +101,8 @@ class CellLint {
       low = std::min(name.bit_of(select.msb), name.bit_of(select.lsb));
       high = std::max(name.bit_of(select.msb), name.bit_of(select.lsb));
     }
-    for (auto i = finding; i < findings_.size() && findings_[i].name == owner && findings_[i].first <= high; ++i) {
+    for (auto i = finding; i < findings_.size() && findings_[i].name == owner && findings_[i].first <= high;
+         ++i) {
       if (findings_[i].last < low || is_placed[i]) continue;
       is_placed[i] = true;
       findings_[i].offset = connection.offset;

@@ -3,8 +3,9 @@
 
 namespace settle {
 
-std::optional<Circuit> load_circuit(const std::string& path, FileReader& files, const ElaborateOptions& options,
-                                    Sources& sources, Diagnostics& diagnostics) {
+std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
+                                    const ElaborateOptions& options, Sources& sources,
+                                    Diagnostics& diagnostics) {
   const auto errors_before = diagnostics.error_count();
   const auto netlist = parse_netlist(path, files, sources, diagnostics);
   // A tree with gaps would only bring errors that vanish with the first ones.

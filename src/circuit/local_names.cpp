@@ -91,8 +91,8 @@ bool CellCompiler::number_bits(Place place, CellPlan& plan) {
     if (i == plan.pin_count) plan.pin_bits = static_cast<std::uint32_t>(next);
     const auto high = std::max(name.msb, name.lsb), low = std::min(name.msb, name.lsb);
     if (high - low >= widest_bus) {
-      diagnostics_.error(at(name.offset), fmt::format("bus '{}[{}:{}]' is wider than {} bits", text(name.name),
-                                                      name.msb, name.lsb, widest_bus));
+      diagnostics_.error(at(name.offset), fmt::format("bus '{}[{}:{}]' is wider than {} bits",
+                                                      text(name.name), name.msb, name.lsb, widest_bus));
       is_good = false;
       continue;
     }

@@ -113,7 +113,8 @@ bool feeds_itself(const Circuit& circuit, GateId gate) {
   return std::binary_search(readers.begin(), readers.end(), gate);
 }
 
-void mark_backwards(const Circuit& circuit, const std::vector<GateId>& loop_gates, std::vector<bool>& marked) {
+void mark_backwards(const Circuit& circuit, const std::vector<GateId>& loop_gates,
+                    std::vector<bool>& marked) {
   std::vector<GateId> work = loop_gates;
   for (const GateId gate : work) marked[gate] = true;
   const auto reach = [&](NetId net) {

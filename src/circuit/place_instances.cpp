@@ -67,7 +67,8 @@ class Placement {
     for (std::uint32_t i = 0; i < plan.pin_count; ++i) {
       const auto& name = plan.names[i];
       const bool is_input = name.role == LocalName::Role::input;
-      Port port{std::string(netlist_.symbols->text(name.name)), name.msb, name.lsb, name.is_bus, 0, name.width};
+      Port port{
+          std::string(netlist_.symbols->text(name.name)), name.msb, name.lsb, name.is_bus, 0, name.width};
       for (auto bit = name.first; bit < name.first + name.width; ++bit) {
         const auto ref = name_of_bit(0, name, bit);
         map_[bit] = is_input ? builder_.add_input(ref) : builder_.add_wire(ref);
@@ -132,7 +133,8 @@ class Placement {
     const auto& used = plans_[cell];
     auto& instances = builder_.names().instances;
     const auto instance = static_cast<std::uint32_t>(instances.size());
-    instances.push_back({parent.instance, statement.name, element_index(netlist_, statement, element), statement.kind});
+    instances.push_back(
+        {parent.instance, statement.name, element_index(netlist_, statement, element), statement.kind});
 
     const auto map = map_.size();
     map_.resize(map + used.bits.size(), no_id);

@@ -56,7 +56,8 @@ class Verifier {
     for (NetId net = 0; net < circuit_.net_count(); ++net) {
       const auto readers = circuit_.fan_out(net);
       entries += readers.size();
-      if (!std::is_sorted(readers.begin(), readers.end())) fail(fmt::format("fan-out of net {} is not sorted", net));
+      if (!std::is_sorted(readers.begin(), readers.end()))
+        fail(fmt::format("fan-out of net {} is not sorted", net));
       for (const GateId gate : readers) {
         if (gate >= circuit_.gate_count() || left[gate]-- == 0) {
           fail(fmt::format("fan-out of net {} lists gate {} too often", net, gate));
@@ -76,7 +77,8 @@ class Verifier {
     for (NetId net = circuit_.first_resolved(); net < circuit_.first_undriven(); ++net) {
       const auto drivers = circuit_.drivers_of(net);
       if (drivers.size() < 2) fail(fmt::format("resolved net {} has {} drivers", net, drivers.size()));
-      if (!std::is_sorted(drivers.begin(), drivers.end())) fail(fmt::format("drivers of net {} are not sorted", net));
+      if (!std::is_sorted(drivers.begin(), drivers.end()))
+        fail(fmt::format("drivers of net {} are not sorted", net));
       int strong = 0;
       for (const NetId driver : drivers) {
         if (!circuit_.is_gate_output(driver)) {
@@ -89,7 +91,8 @@ class Verifier {
       if (strong > 1) fail(fmt::format("net {} has {} push-pull drivers", net, strong));
     }
     for (GateId gate = 0; gate < circuit_.gate_count(); ++gate) {
-      if (circuit_.shared_wire(gate) != wire_of[gate]) fail(fmt::format("gate {} has the wrong shared wire", gate));
+      if (circuit_.shared_wire(gate) != wire_of[gate])
+        fail(fmt::format("gate {} has the wrong shared wire", gate));
     }
   }
 
@@ -167,9 +170,11 @@ class Verifier {
         fail(fmt::format("loop {} is empty or not sorted", loop));
         continue;
       }
-      if (loop > 0 && circuit_.loop(loop - 1)[0] >= gates[0]) fail(fmt::format("loop {} is out of order", loop));
+      if (loop > 0 && circuit_.loop(loop - 1)[0] >= gates[0])
+        fail(fmt::format("loop {} is out of order", loop));
       for (const GateId gate : gates) {
-        if (circuit_.loop_of(gate) != loop) fail(fmt::format("gate {} is not marked as in loop {}", gate, loop));
+        if (circuit_.loop_of(gate) != loop)
+          fail(fmt::format("gate {} is not marked as in loop {}", gate, loop));
       }
       if (!is_strongly_connected(loop, true, seen, 2 * loop + 1) ||
           !is_strongly_connected(loop, false, seen, 2 * loop + 2)) {
@@ -199,7 +204,8 @@ class Verifier {
         const auto loop = circuit_.loop_of(reader);
         if (loop == no_id) continue;
         for (const NetId driver : circuit_.drivers_of(net)) {
-          if (circuit_.loop_of(circuit_.gate_of(driver)) == loop) wire_loop[net - circuit_.first_resolved()] = loop;
+          if (circuit_.loop_of(circuit_.gate_of(driver)) == loop)
+            wire_loop[net - circuit_.first_resolved()] = loop;
         }
       }
     }
@@ -223,7 +229,8 @@ class Verifier {
     };
     const auto count_edge = [&](std::uint32_t from, std::uint32_t to) { waiting[to] += from != to ? 1 : 0; };
     for (GateId gate = 0; gate < gates; ++gate) each_edge(gate, count_edge);
-    for (NetId net = circuit_.first_resolved(); net < circuit_.first_undriven(); ++net) each_wire_edge(net, count_edge);
+    for (NetId net = circuit_.first_resolved(); net < circuit_.first_undriven(); ++net)
+      each_wire_edge(net, count_edge);
     std::vector<std::uint32_t> ready;
     std::size_t done = 0, expected = 0;
     const auto exists = [&](std::uint32_t v) {
@@ -272,7 +279,8 @@ class Verifier {
       if (names.instances[i].parent >= i) fail(fmt::format("instance {} stands before its parent", i));
     }
     const auto check = [&](const NameRef& ref) {
-      return ref.instance < names.instances.size() && (ref.name == no_symbol || ref.name < names.symbols->size());
+      return ref.instance < names.instances.size() &&
+             (ref.name == no_symbol || ref.name < names.symbols->size());
     };
     if (!std::all_of(names.gates.begin(), names.gates.end(), check)) fail("a gate name points nowhere");
     if (!std::all_of(names.nets.begin(), names.nets.end(), check)) fail("a net name points nowhere");

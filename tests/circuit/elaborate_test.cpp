@@ -114,7 +114,8 @@ TEST_CASE("an undeclared bus spans its selects, in the direction of its first sl
 }
 
 TEST_CASE("a bus of single bits only runs down; bits between them are no nets") {
-  const auto c = circuit("cell c\n in a\n out y\n not g: a -> n[9]\n not h: n[9] -> n[4]\n not i: n[4] -> y\nend\n");
+  const auto c =
+      circuit("cell c\n in a\n out y\n not g: a -> n[9]\n not h: n[9] -> n[4]\n not i: n[4] -> y\nend\n");
   CHECK(c.net_count() == 1 + 3 + 2);
   CHECK(c.undriven_count() == 0);
   CHECK(c.find_bus("n") == std::vector<NetId>{1, 2});
@@ -122,9 +123,9 @@ TEST_CASE("a bus of single bits only runs down; bits between them are no nets") 
 
 TEST_CASE("connections by name, in any order, outputs left out") {
   const auto c = circuit(latches +
-                         "cell c\n in s r\n out q\n"
-                         "  block_memory keep: leave=r enter=s -> occupied=q\n"
-                         "end\n",
+                             "cell c\n in s r\n out q\n"
+                             "  block_memory keep: leave=r enter=s -> occupied=q\n"
+                             "end\n",
                          {.cell = "c"});
   CHECK(c.dump() == "keep.hold_a nor r keep.clear -> q\nkeep.hold_b nor s q -> keep.clear\n");
 }
@@ -177,11 +178,13 @@ TEST_CASE("several three-state and pull gates share a resolved net") {
 TEST_CASE("delays come in ticks of the finest unit") {
   const std::string text =
       "cell c\n in a\n out y z\n"
-      "  buf g: a -> n {delay=2..3..5ns}\n  buf h: n -> y {rise=400ps fall=1ns}\n  buf i: n -> z {delay=3ns}\nend\n";
+      "  buf g: a -> n {delay=2..3..5ns}\n  buf h: n -> y {rise=400ps fall=1ns}\n  buf i: n -> z "
+      "{delay=3ns}\nend\n";
   const auto c = circuit(text);
   CHECK(c.time_unit() == TimeUnit::ps);
   CHECK(c.dump() ==
-        "g buf a -> n {delay=2000..3000..5000}\nh buf n -> y {rise=400 fall=1000}\ni buf n -> z {delay=3000}\n");
+        "g buf a -> n {delay=2000..3000..5000}\nh buf n -> y {rise=400 fall=1000}\ni buf n -> z "
+        "{delay=3000}\n");
   CHECK(circuit(text, {.cell = {}, .stimulus_unit = TimeUnit::fs}).delay(2).rise.typ == 3'000'000);
   CHECK(circuit(text, {.cell = {}, .stimulus_unit = TimeUnit::us}).time_unit() == TimeUnit::ps);
 }
@@ -192,8 +195,8 @@ TEST_CASE("bare delays are units; a circuit of one unit a gate has none") {
   CHECK(c.dump() == "g buf a -> n {delay=3}\nh buf n -> y {delay=1}\n");
   CHECK_FALSE(circuit("cell c\n in a\n out y\n buf g: a -> y {delay=1}\nend\n").has_delays());
   // A unit in the stimulus alone does not make the circuit physical.
-  CHECK(circuit("cell c\n in a\n out y\n buf g: a -> y\nend\n", {.cell = {}, .stimulus_unit = TimeUnit::ns}).time_unit() ==
-        TimeUnit::none);
+  CHECK(circuit("cell c\n in a\n out y\n buf g: a -> y\nend\n", {.cell = {}, .stimulus_unit = TimeUnit::ns})
+            .time_unit() == TimeUnit::none);
 }
 
 TEST_CASE("gates know where they stand in the text") {

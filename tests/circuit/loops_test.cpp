@@ -16,7 +16,8 @@ using testing::circuit;
 std::string loops_of(const Circuit& c) {
   std::string text;
   for (std::uint32_t i = 0; i < c.loop_count(); ++i) {
-    for (const GateId gate : c.loop(i)) text += (text.empty() || text.back() == '\n' ? "" : " ") + c.gate_name(gate);
+    for (const GateId gate : c.loop(i))
+      text += (text.empty() || text.back() == '\n' ? "" : " ") + c.gate_name(gate);
     text += '\n';
   }
   return text;
@@ -59,16 +60,20 @@ TEST_CASE("a loop may run through a resolved net") {
   CHECK(loops_of(c) == "invert again hold\n");
   CHECK(c.reaches_loop(0));
   // The other driver of a wire alone makes no loop.
-  const auto none = circuit("cell c\n in d e\n out bus\n bufif1 a: d e -> bus\n bufif1 b: bus e -> n\n buf g: n -> _\n pullup p: -> bus\nend\n");
+  const auto none = circuit(
+      "cell c\n in d e\n out bus\n bufif1 a: d e -> bus\n bufif1 b: bus e -> n\n buf g: n -> _\n pullup p: "
+      "-> bus\nend\n");
   CHECK(loops_of(none) == "");
-  const auto self = circuit("cell c\n in d e\n out bus\n bufif1 a: d e -> bus\n bufif1 b: bus e -> bus\nend\n");
+  const auto self =
+      circuit("cell c\n in d e\n out bus\n bufif1 a: d e -> bus\n bufif1 b: bus e -> bus\nend\n");
   CHECK(loops_of(self) == "b\n");
 }
 
 TEST_CASE("a chain of 300,000 gates, closed and open") {
   const auto chain = [](bool is_closed) {
-    return circuit("cell c\n in a\n out y\n nand first: a " + std::string(is_closed ? "n[0]" : "a") +
-                   " -> n[299999]\n not g[299998:0]: n[299999:1] -> n[299998:0]\n buf last: n[0] -> y\nend\n");
+    return circuit(
+        "cell c\n in a\n out y\n nand first: a " + std::string(is_closed ? "n[0]" : "a") +
+        " -> n[299999]\n not g[299998:0]: n[299999:1] -> n[299998:0]\n buf last: n[0] -> y\nend\n");
   };
   CHECK(chain(true).loop_count() == 1);
   CHECK(chain(true).loop(0).size() == 300'000);

@@ -10,9 +10,11 @@ using testing::circuit;
 Circuit tower() {
   return circuit(
       "cell bit\n in d e\n out q\n nor g[1:0]: d e -> n[1:0]\n and h: n[1] n[0] -> q\nend\n"
-      "cell word\n in d[0:1] e\n out q[0:1]\n bit b[0:1]: d e -> q\n bufif1 t: d[0] e -> w\n bufif1 u: d[1] e -> w\n"
+      "cell word\n in d[0:1] e\n out q[0:1]\n bit b[0:1]: d e -> q\n bufif1 t: d[0] e -> w\n bufif1 u: d[1] "
+      "e -> w\n"
       " buf v: w -> _\nend\n"
-      "cell top\n in d[3:0] e\n out q[3:0]\n word low: d[1:0] e -> q[1:0]\n word high: d[3:2] e -> q[3:2]\nend\n");
+      "cell top\n in d[3:0] e\n out q[3:0]\n word low: d[1:0] e -> q[1:0]\n word high: d[3:2] e -> "
+      "q[3:2]\nend\n");
 }
 
 TEST_CASE("every net with a name of its own is found by it") {
@@ -20,7 +22,7 @@ TEST_CASE("every net with a name of its own is found by it") {
   std::size_t found = 0;
   for (NetId net = 0; net < c.const_zero(); ++net) {
     if (c.is_gate_output(net) && c.visible_net(c.gate_of(net)) != net) continue;  // private
-    if (c.names().nets[net].name == no_symbol) continue;                         // an open output
+    if (c.names().nets[net].name == no_symbol) continue;                          // an open output
     INFO(c.net_name(net));
     CHECK(c.find_net(c.net_name(net)) == net);
     ++found;
@@ -40,9 +42,33 @@ TEST_CASE("names of nets at all depths") {
 
 TEST_CASE("what is no net is not found") {
   const auto c = tower();
-  for (const char* name : {"", ".", "q", "q[4]", "q[3", "q[]", "q[x]", "q[-1]", "q[3].n", "low", "low.", ".low.w", "low..w",
-                           "low.b", "low.b[2].n[0]", "low.b[1].n", "low.b[1].q", "low.t.out", "0", "1", "_",
-                           "nowhere", "low.b[1].g[0]", "q[4294967295]", "q[99999999999]", "low.w[0]", "w"}) {
+  for (const char* name : {"",
+                           ".",
+                           "q",
+                           "q[4]",
+                           "q[3",
+                           "q[]",
+                           "q[x]",
+                           "q[-1]",
+                           "q[3].n",
+                           "low",
+                           "low.",
+                           ".low.w",
+                           "low..w",
+                           "low.b",
+                           "low.b[2].n[0]",
+                           "low.b[1].n",
+                           "low.b[1].q",
+                           "low.t.out",
+                           "0",
+                           "1",
+                           "_",
+                           "nowhere",
+                           "low.b[1].g[0]",
+                           "q[4294967295]",
+                           "q[99999999999]",
+                           "low.w[0]",
+                           "w"}) {
     INFO(name);
     CHECK_FALSE(c.find_net(name));
   }

@@ -367,7 +367,8 @@ TEST_CASE("the number of errors is bounded, and the rest is counted") {
 
 TEST_CASE("errors in an included cell are told in its own file") {
   testing::MemoryFiles files{{"part.gates", "cell part\n in a\n out y\n buf g: a[1] -> y\nend\n"}};
-  const auto loaded = testing::load_text("include \"part.gates\"\ncell c\n in a\n out y\n part k: a -> y\nend\n", {}, files);
+  const auto loaded =
+      testing::load_text("include \"part.gates\"\ncell c\n in a\n out y\n part k: a -> y\nend\n", {}, files);
   CHECK(loaded.messages ==
         "part.gates:4:9: error: 'a' is a single net, not a bus\n"
         "   buf g: a[1] -> y\n"

@@ -28,12 +28,17 @@ struct Table {
 };
 
 const Table two_inputs[] = {
-    {GateKind::and_, "0000 01xx 0xxx 0xxx"},   {GateKind::nand, "1111 10xx 1xxx 1xxx"},
-    {GateKind::or_, "01xx 1111 x1xx x1xx"},    {GateKind::nor, "10xx 0000 x0xx x0xx"},
-    {GateKind::xor_, "01xx 10xx xxxx xxxx"},   {GateKind::xnor, "10xx 01xx xxxx xxxx"},
+    {GateKind::and_, "0000 01xx 0xxx 0xxx"},
+    {GateKind::nand, "1111 10xx 1xxx 1xxx"},
+    {GateKind::or_, "01xx 1111 x1xx x1xx"},
+    {GateKind::nor, "10xx 0000 x0xx x0xx"},
+    {GateKind::xor_, "01xx 10xx xxxx xxxx"},
+    {GateKind::xnor, "10xx 01xx xxxx xxxx"},
     // Data down, control across; L: 0 or z, H: 1 or z (Table 7-5).
-    {GateKind::bufif0, "0zLL 1zHH xzxx xzxx"}, {GateKind::bufif1, "z0LL z1HH zxxx zxxx"},
-    {GateKind::notif0, "1zHH 0zLL xzxx xzxx"}, {GateKind::notif1, "z1HH z0LL zxxx zxxx"},
+    {GateKind::bufif0, "0zLL 1zHH xzxx xzxx"},
+    {GateKind::bufif1, "z0LL z1HH zxxx zxxx"},
+    {GateKind::notif0, "1zHH 0zLL xzxx xzxx"},
+    {GateKind::notif1, "z1HH z0LL zxxx zxxx"},
 };
 
 TEST_CASE("IEEE 1364-2005 Tables 7-3 and 7-5: gates of two inputs") {
@@ -76,8 +81,8 @@ TEST_CASE("one input: the table with the neutral value left out (derived from th
 /// The natural extension: fold the two-input table of the plain kind, invert once at the end.
 Value folded(GateKind kind, const std::vector<Value>& inputs) {
   const bool inverts = kind == GateKind::nand || kind == GateKind::nor || kind == GateKind::xnor;
-  const auto plain = kind == GateKind::nand  ? GateKind::and_
-                     : kind == GateKind::nor ? GateKind::or_
+  const auto plain = kind == GateKind::nand   ? GateKind::and_
+                     : kind == GateKind::nor  ? GateKind::or_
                      : kind == GateKind::xnor ? GateKind::xor_
                                               : kind;
   const std::string rows = [&] {
@@ -99,8 +104,8 @@ TEST_CASE("clause 7.2: three to five inputs are the table applied again and agai
     for (unsigned number = 0; number < 1u << (2 * count); ++number) {
       std::vector<Value> inputs;
       for (std::size_t i = 0; i < count; ++i) inputs.push_back(values[number >> (2 * i) & 3u]);
-      for (const auto kind : {GateKind::and_, GateKind::nand, GateKind::or_, GateKind::nor, GateKind::xor_,
-                              GateKind::xnor}) {
+      for (const auto kind :
+           {GateKind::and_, GateKind::nand, GateKind::or_, GateKind::nor, GateKind::xor_, GateKind::xnor}) {
         if (evaluate(kind, inputs) == folded(kind, inputs)) continue;
         std::string text;
         for (const Value value : inputs) text += to_char(value);
@@ -118,7 +123,8 @@ TEST_CASE("xnor of three inputs inverts once: parity, not a chain of xnor") {
 TEST_CASE("IEEE 1364-2005 Table 4-2: a wire with two drivers") {
   std::string got;
   for (const char a : std::string("01xz")) {
-    for (const char b : std::string("01xz")) got += to_char(resolve(std::array{drive_from(a), drive_from(b)}, {}));
+    for (const char b : std::string("01xz"))
+      got += to_char(resolve(std::array{drive_from(a), drive_from(b)}, {}));
     got += ' ';
   }
   CHECK(got == "0xx0 x1x1 xxxx 01xz ");

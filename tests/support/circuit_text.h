@@ -18,7 +18,8 @@ struct Loaded {
 };
 
 /// Loads `text` as the file "test.gates"; `files` holds what it includes.
-inline Loaded load_text(const std::string& text, const ElaborateOptions& options = {}, MemoryFiles files = {}) {
+inline Loaded load_text(const std::string& text, const ElaborateOptions& options = {},
+                        MemoryFiles files = {}) {
   files.put("test.gates", text);
   Sources sources;
   Diagnostics diagnostics;
