@@ -1,0 +1,202 @@
+// settle_bench: how fast are reading, elaboration and the event kernel?
+//
+// Each circuit is written as text from a seed, read, elaborated and simulated with unit delays. A
+// first, unmeasured run finds out how many steps fit the budget of evaluations, and at which times
+// they come; the measured run and the textbook kernel beside it then do exactly these, and their
+// final values are compared. Figures are processor time on one core.
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <cstring>
+#include <ctime>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "bench/netlists.h"
+#include "bench/textbook_kernel.h"
+#include "settle/elaborate.h"
+#include "settle/kernel.h"
+#include "support/memory_files.h"
+
+namespace {
+
+using namespace settle;
+using namespace settle::bench;
+
+// Processor time: what other programs do at the same time counts less than with wall-clock time.
+class Clock {
+ public:
+  double seconds() const { return static_cast<double>(std::clock() - start_) / CLOCKS_PER_SEC; }
+
+ private:
+  std::clock_t start_ = std::clock();
+};
+
+struct Row {
+  std::string name;
+  std::uint32_t gates = 0;
+  double text_bytes = 0, parse_seconds = 0, elaborate_seconds = 0;
+  double circuit_bytes = 0, kernel_bytes = 0;
+  double run_seconds = 0, evaluations = 0, changes = 0, visits = 0;
+  double textbook_seconds = 0;
+};
+
+/// The input changes of a run, with their times.
+struct Schedule {
+  std::vector<std::pair<Time, InputStep>> steps;
+  Time end = 0;
+  std::uint64_t visits = 0;
+};
+
+// Lets every step settle, up to a number of evaluations; counts the pins reached by changes.
+Schedule plan(const Circuit& circuit, const std::vector<InputStep>& steps, std::uint64_t budget) {
+  Schedule schedule;
+  Kernel kernel(circuit);
+  for (const InputStep& step : steps) {
+    for (const auto& [net, value] : step) kernel.set_input(net, value);
+    schedule.steps.emplace_back(kernel.now(), step);
+    kernel.run_instant(kernel.now());
+    for (;;) {
+      for (const NetId net : kernel.changed()) schedule.visits += circuit.fan_out(net).size();
+      const auto next = kernel.next_time();
+      if (!next || kernel.evaluations() >= budget) break;
+      kernel.run_instant(*next);
+    }
+    if (kernel.evaluations() >= budget) break;
+  }
+  schedule.end = kernel.now();
+  return schedule;
+}
+
+void replay(Kernel& kernel, const Schedule& schedule) {
+  for (std::size_t i = 0; i < schedule.steps.size(); ++i) {
+    const auto& [time, step] = schedule.steps[i];
+    const Time until = i + 1 < schedule.steps.size() ? schedule.steps[i + 1].first : schedule.end;
+    for (const auto& [net, value] : step) kernel.set_input(net, value);
+    kernel.run_instant(time);
+    for (auto next = kernel.next_time(); next && *next <= until; next = kernel.next_time()) {
+      kernel.run_instant(*next);
+    }
+  }
+}
+
+void replay(TextbookKernel& kernel, const Schedule& schedule) {
+  for (std::size_t i = 0; i < schedule.steps.size(); ++i) {
+    const auto& [time, step] = schedule.steps[i];
+    const Time until = i + 1 < schedule.steps.size() ? schedule.steps[i + 1].first : schedule.end;
+    for (const auto& [net, value] : step) kernel.set(net, value, time);
+    kernel.run(until);
+  }
+}
+
+bool measure(const Subject& subject, std::uint64_t budget, Row& row) {
+  row.name = subject.name;
+  row.text_bytes = static_cast<double>(subject.text.size());
+  testing::MemoryFiles files{{"bench.gates", subject.text}};
+  Sources sources;
+  Diagnostics diagnostics;
+  // Small texts are read several times, since one reading is too short to be timed.
+  const int times = static_cast<int>(1 + 2e6 / row.text_bytes);
+  Netlist netlist;
+  std::optional<Circuit> circuit;
+  for (int i = 0; i < times; ++i) {
+    Clock clock;
+    netlist = parse_netlist("bench.gates", files, sources, diagnostics);
+    row.parse_seconds += clock.seconds() / times;
+    clock = {};
+    circuit = elaborate(netlist, {}, sources, diagnostics);
+    row.elaborate_seconds += clock.seconds() / times;
+  }
+  if (!circuit) {
+    std::fputs(render(diagnostics, sources).c_str(), stderr);
+    return false;
+  }
+  row.gates = circuit->gate_count();
+  row.circuit_bytes = static_cast<double>(circuit->bytes());
+
+  const auto schedule = plan(*circuit, subject.steps(*circuit, 1, 10'000), budget);
+  row.visits = static_cast<double>(schedule.visits);
+  Kernel kernel(*circuit);
+  const Clock run_clock;
+  replay(kernel, schedule);
+  row.run_seconds = run_clock.seconds();
+  row.evaluations = static_cast<double>(kernel.evaluations());
+  row.changes = static_cast<double>(kernel.net_changes());
+  row.kernel_bytes = static_cast<double>(kernel.bytes());
+
+  TextbookKernel textbook(*circuit);
+  const Clock textbook_clock;
+  replay(textbook, schedule);
+  row.textbook_seconds = textbook_clock.seconds();
+  for (NetId net = 0; net < circuit->net_count(); ++net) {
+    if (kernel.value(net) == textbook.value(net)) continue;
+    fmt::print(stderr, "{}: the kernels differ at net {}\n", subject.name, circuit->net_name(net));
+    return false;
+  }
+  return true;
+}
+
+void print_table(const std::vector<Row>& rows) {
+  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "circuit", "gates",
+             "text", "read", "elabor.", "circuit", "kernel", "run", "evals", "changes", "visits", "textbook", "ratio");
+  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "", "", "MB", "MB/s",
+             "Mgate/s", "B/gate", "B/gate", "s", "M/s", "M/s", "M/s", "s", "");
+  for (const Row& row : rows) {
+    fmt::print("{:<15} {:>8} {:>7.2f} {:>7.0f} {:>8.2f} {:>8.1f} {:>8.1f} {:>7.3f} {:>8.1f} {:>8.1f} {:>8.1f} {:>8.3f} {:>6.1f}\n",
+               row.name, row.gates, row.text_bytes / 1e6, row.text_bytes / 1e6 / row.parse_seconds,
+               row.gates / 1e6 / row.elaborate_seconds, row.circuit_bytes / row.gates, row.kernel_bytes / row.gates,
+               row.run_seconds, row.evaluations / 1e6 / row.run_seconds, row.changes / 1e6 / row.run_seconds,
+               row.visits / 1e6 / row.run_seconds, row.textbook_seconds, row.textbook_seconds / row.run_seconds);
+  }
+}
+
+void print_json(const std::vector<Row>& rows) {
+  fmt::print("[");
+  const char* separator = "\n";
+  for (const Row& row : rows) {
+    fmt::print("{}  {{\"circuit\": \"{}\", \"gates\": {}, \"text_bytes\": {:.0f}, \"parse_seconds\": {:.6f}, "
+               "\"elaborate_seconds\": {:.6f}, \"circuit_bytes\": {:.0f}, \"kernel_bytes\": {:.0f}, "
+               "\"run_seconds\": {:.6f}, \"evaluations\": {:.0f}, \"net_changes\": {:.0f}, "
+               "\"fan_out_visits\": {:.0f}, \"textbook_seconds\": {:.6f}}}",
+               separator, row.name, row.gates, row.text_bytes, row.parse_seconds, row.elaborate_seconds,
+               row.circuit_bytes, row.kernel_bytes, row.run_seconds, row.evaluations, row.changes, row.visits,
+               row.textbook_seconds);
+    separator = ",\n";
+  }
+  fmt::print("\n]\n");
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  bool json = false, quick = false;
+  for (int i = 1; i < argc; ++i) {
+    if (std::strcmp(argv[i], "--json") == 0) {
+      json = true;
+    } else if (std::strcmp(argv[i], "--quick") == 0) {
+      quick = true;
+    } else {
+      std::fputs("usage: settle_bench [--json] [--quick]\n"
+                 "  --json   figures as JSON\n"
+                 "  --quick  1,000 gates only, for a check that it works\n", stderr);
+      return 2;
+    }
+  }
+  const std::vector<std::uint32_t> sizes =
+      quick ? std::vector<std::uint32_t>{1'000} : std::vector<std::uint32_t>{1'000, 100'000, 1'000'000};
+  const std::uint64_t budget = quick ? 1'000'000 : 30'000'000;
+  std::vector<Row> rows;
+  for (const std::uint32_t size : sizes) {
+    for (const auto make : {latch_memory, multiplier, shift_register}) {
+      if (!measure(make(size), budget, rows.emplace_back())) return 1;
+    }
+  }
+  if (json) {
+    print_json(rows);
+  } else {
+    print_table(rows);
+  }
+  return 0;
+}
