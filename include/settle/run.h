@@ -32,6 +32,7 @@ enum class FindingSeverity : std::uint8_t { note, warning };
 /// Something that the run noticed.
 struct Finding {
   enum class Kind : std::uint8_t {
+    // In step with warning_words in stimulus.h.
     delay_dependent,   ///< a race that unequal gate delays can decide otherwise (note)
     indeterminate,     ///< left undecided (warning)
     oscillation,       ///< no stable state reachable (warning)

@@ -40,13 +40,17 @@ class Binder {
     b.seed = s.seed;
     b.body_end = s.body_end;
     b.name = s.net;
-    b.duration = ticks(s.duration, s.offset);
-    b.since = ticks(s.since, s.offset);
+    b.duration = ticks(s.duration, s.duration_offset);
+    b.since = ticks(s.since, s.since_offset);
     if (s.kind == Kind::clock) {
-      b.period = ticks(s.period, s.offset);
-      b.high = ticks(s.high, s.offset);
-      if (s.has_until) b.until = ticks(s.until, s.offset);
+      b.period = ticks(s.period, s.period_offset);
+      b.high = ticks(s.high, s.high_offset);
+      if (s.has_until) b.until = ticks(s.until, s.until_offset);
+      if (b.period <= b.high && !diagnostics_.has_errors()) {
+        diagnostics_.error(at(s.high_offset), "a clock must be high for less than its period");
+      }
     }
+    if (s.kind == Kind::bounce) check_edges(s, b.duration);
     for (const Assignment& a : s.assignments) b.assignments.push_back(assignment(a));
     const bool drives = s.kind == Kind::set || s.kind == Kind::pulse || s.kind == Kind::bounce;
     if (drives) {
@@ -73,6 +77,19 @@ class Binder {
       if (const auto kind = finding_kind_from(s.word)) b.warning = *kind;
     }
     return b;
+  }
+
+  // Edges fall at different times, and all of them are kept while the contact bounces.
+  void check_edges(const StimulusStatement& s, Time duration) {
+    constexpr std::uint64_t most_edges = 1'000'001;
+    if (s.count > most_edges) {
+      diagnostics_.error(at(s.offset), fmt::format("{} edges are too many for one bounce; {} is the limit", s.count,
+                                                   most_edges));
+    } else if (s.count - 1 > duration && !diagnostics_.has_errors()) {
+      diagnostics_.error(at(s.duration_offset),
+                         fmt::format("{} edges do not fit within {}", s.count, to_text(duration, circuit_.time_unit())),
+                         "edges fall at different times; allow more time or fewer edges");
+    }
   }
 
   Time ticks(Duration duration, std::uint32_t offset) {
@@ -144,29 +161,14 @@ class Binder {
     bound.place = at(a.offset);
     const std::vector<NetId>& nets = look_up(a.net, a.offset);
     if (nets.empty()) return bound;
-    const std::string bits = fit(a, nets.size());
-    if (bits.size() != nets.size()) return bound;
-    for (std::size_t i = 0; i < nets.size(); ++i) bound.bits.push_back({nets[i], *value_from_char(bits[i])});
-    return bound;
-  }
-
-  // The digits of a value for a width: x or z alone means every bit; numbers are filled with 0.
-  std::string fit(const Assignment& a, std::size_t width) {
-    std::string bits = a.value.bits;
-    if (bits.size() == 1 && (bits[0] == 'x' || bits[0] == 'z')) return std::string(width, bits[0]);
-    if (bits.size() > width) {
-      const std::size_t extra = bits.size() - width;
-      const bool fits = bits.find_first_not_of('0') >= extra;
-      if (!fits || (!a.value.is_number && width > 1)) {
-        const std::size_t first = bits.find_first_not_of('0');
-        const std::size_t needed = a.value.is_number ? bits.size() - std::min(first, bits.size()) : bits.size();
-        diagnostics_.error(at(a.value.offset),
-                           fmt::format("the value needs {} bits, but '{}' has {}", needed, a.net, width));
-        return {};
-      }
-      bits.erase(0, extra);
+    const std::optional<std::string> bits = fitted(a.value, static_cast<std::uint32_t>(nets.size()));
+    if (!bits) {
+      diagnostics_.error(at(a.value.offset), fmt::format("the value needs {} bits, but '{}' has {}",
+                                                         significant_bits(a.value), a.net, nets.size()));
+      return bound;
     }
-    return std::string(width - bits.size(), '0') + bits;
+    for (std::size_t i = 0; i < nets.size(); ++i) bound.bits.push_back({nets[i], *value_from_char((*bits)[i])});
+    return bound;
   }
 
   void not_an_input(const std::string& name, Place place) {

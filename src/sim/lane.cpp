@@ -291,7 +291,7 @@ void Lane::bounce(const BoundStatement& s) {
   const BitValue target = s.assignments[0].bits[0];
   std::mt19937_64 random(options_.seed.value_or(s.seed));
   std::set<Time> edges;
-  const std::uint64_t others = std::min(s.count - 1, s.duration);
+  const std::uint64_t others = s.count - 1;  // fit in: checked when the names were looked up
   for (Time top = s.duration - others + 1; edges.size() < others; ++top) {
     const Time pick = 1 + random() % top;
     edges.insert(edges.contains(pick) ? top : pick);
