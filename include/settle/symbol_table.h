@@ -24,6 +24,8 @@ class SymbolTable {
   std::string_view text(Symbol symbol) const {
     return {pool_.data() + entries_[symbol].offset, entries_[symbol].length};
   }
+  /// Makes room for so many more names, so that the table need not grow in steps.
+  void reserve(std::size_t more);
   std::uint32_t size() const { return static_cast<std::uint32_t>(entries_.size()); }
   std::size_t bytes() const;
 
@@ -38,7 +40,7 @@ class SymbolTable {
     Symbol symbol = no_symbol;    // no_symbol: free
   };
   bool is_at(const Slot& slot, const Slot& wanted, std::string_view text) const;
-  void grow();
+  void resize(std::size_t slots);
   std::vector<char> pool_;
   std::vector<Entry> entries_;
   std::vector<Slot> slots_;

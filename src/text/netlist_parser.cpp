@@ -128,6 +128,7 @@ void NetlistParser::reserve_for(std::string_view text) {
   };
   reserve(netlist_.statements, guess);
   reserve(netlist_.connections, 3 * guess);
+  netlist_.symbols->reserve(guess + guess / 2);
 }
 
 void NetlistParser::parse_include(Token first) {

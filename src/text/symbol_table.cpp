@@ -74,7 +74,7 @@ Symbol SymbolTable::intern(std::string_view text) {
   slots_[at] = wanted;
   entries_.push_back({static_cast<std::uint32_t>(pool_.size()), static_cast<std::uint32_t>(text.size())});
   pool_.insert(pool_.end(), text.begin(), text.end());
-  if (entries_.size() * 3 > slots_.size() * 2) grow();
+  if (entries_.size() * 3 > slots_.size() * 2) resize(slots_.size() * 2);
   return wanted.symbol;
 }
 
@@ -92,10 +92,16 @@ std::size_t SymbolTable::bytes() const {
   return pool_.capacity() + entries_.capacity() * sizeof(Entry) + slots_.capacity() * sizeof(Slot);
 }
 
-/// Doubles the slots. The names are walked in the order of their symbols, which is the order of the
-/// pool, so that only the new slots are met at random.
-void SymbolTable::grow() {
-  std::vector<Slot>(slots_.size() * 2).swap(slots_);
+void SymbolTable::reserve(std::size_t more) {
+  std::size_t slots = slots_.size();
+  while ((entries_.size() + more) * 3 > slots * 2) slots *= 2;
+  if (slots != slots_.size()) resize(slots);
+}
+
+/// The names are walked in the order of their symbols, which is the order of the pool, so that only
+/// the new slots are met at random.
+void SymbolTable::resize(std::size_t slots) {
+  std::vector<Slot>(slots).swap(slots_);
   const std::size_t mask = slots_.size() - 1;
   for (Symbol symbol = 0; symbol < size(); ++symbol) {
     const std::string_view name = text(symbol);
