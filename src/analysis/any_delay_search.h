@@ -23,13 +23,12 @@ struct SearchResult {
 /// Chooses the search that suits the size.
 SearchResult search_any_delay(const Subnetwork& network, const AnyDelayLimits& limits);
 
-/// Bitmap over all states; at most `bitmap_gates` gates.
-inline constexpr std::uint32_t bitmap_gates = 28;
-SearchResult search_with_bitmap(const Subnetwork& network, const AnyDelayLimits& limits);
-/// Bytes that search_with_bitmap() needs before it has seen a state.
-std::uint64_t bitmap_bytes(std::uint32_t gates);
+/// States as single words: at most 64 gates. States are looked up in an array over all 2^n states up
+/// to `most_array_gates` gates (at most 24 count), in a table above.
+SearchResult search_narrow(const Subnetwork& network, const AnyDelayLimits& limits,
+                           std::uint32_t most_array_gates = 24);
 
-/// Table of the states met; any number of gates.
-SearchResult search_with_table(const Subnetwork& network, const AnyDelayLimits& limits);
+/// Any number of gates; every subset of the excited gates is tried.
+SearchResult search_wide(const Subnetwork& network, const AnyDelayLimits& limits);
 
 }  // namespace settle

@@ -1,6 +1,6 @@
-// Any-delay search over a table of the states met, for circuits too large for a bitmap.
+// Any-delay search of parts with more than 64 gates.
 //
-// The relation and the test for lasting cycles are those of any_delay_bitmap.cpp. Subsets of the
+// The relation and the test for lasting cycles are those of any_delay_narrow.cpp. Subsets of the
 // excited gates are walked in the order of a Gray code: each step flips one gate, and with it one
 // random word of the state's hash, so a successor costs one probe. A state with k excited gates has
 // 2^k - 1 successors; the number looked at is a budget of its own (64 a permitted state), since it
@@ -307,7 +307,7 @@ class TableSearch {
 
 }  // namespace
 
-SearchResult search_with_table(const Subnetwork& network, const AnyDelayLimits& limits) {
+SearchResult search_wide(const Subnetwork& network, const AnyDelayLimits& limits) {
   return TableSearch(network, limits).run();
 }
 
@@ -317,11 +317,7 @@ SearchResult search_any_delay(const Subnetwork& network, const AnyDelayLimits& l
     result.known = false;
     return result;
   }
-  // Up to 20 gates the bitmap is small; above, it is used only when it leaves room for the rest.
-  if (network.size() <= bitmap_gates && bitmap_bytes(network.size()) <= limits.memory_bytes / 2) {
-    return search_with_bitmap(network, limits);
-  }
-  return search_with_table(network, limits);
+  return network.size() <= 64 ? search_narrow(network, limits) : search_wide(network, limits);
 }
 
 }  // namespace settle

@@ -11,4 +11,8 @@ namespace settle {
 std::vector<bool> nodes_in_loops(const std::vector<std::uint32_t>& start,
                                  const std::vector<std::uint32_t>& preds);
 
+/// Number of the strongly connected component of each node, below the number of nodes.
+std::vector<std::uint32_t> component_numbers(const std::vector<std::uint32_t>& start,
+                                             const std::vector<std::uint32_t>& preds);
+
 }  // namespace settle
