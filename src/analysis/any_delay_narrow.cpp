@@ -8,7 +8,7 @@
 // components are finished. Another walk from the lasting components finds what differs; it stops
 // when everything does.
 //
-// Invariants: states with low_ == finished belong to finished components and have their fates; the
+// Invariants: states with low == finished belong to finished components and have their fates; the
 // others are on open_, in the order of their numbers.
 // Cost: a lookup for each excited gate and each joint move of a state; some 60 bytes a state.
 #include <algorithm>
@@ -30,6 +30,13 @@ using Id = std::uint32_t;
 
 constexpr std::uint64_t bytes_a_state = 80;
 
+// A state met; its number is its place. One record, so that a lookup costs one line of cache.
+struct Node {
+  State state = 0;
+  Fates fates = 0;
+  Id low = 0;  // lowest open number known to be reachable, or finished
+};
+
 // Number + 1 of each state in an array over all of them. The memory comes zeroed from the system
 // page by page, so a sparse search pays for the pages that it touches.
 class ArrayIndex {
@@ -40,7 +47,7 @@ class ArrayIndex {
     ids_.reset(static_cast<Id*>(memory));
   }
   /// The place of the state's number; 0 there: not met yet. Good until the next call.
-  Id& at(State s, const std::vector<State>&) { return ids_[s]; }
+  Id& at(State s, const std::vector<Node>&) { return ids_[s]; }
 
  private:
   struct Free {
@@ -53,10 +60,10 @@ class ArrayIndex {
 class TableIndex {
  public:
   explicit TableIndex(std::uint32_t) : ids_(1024, 0) {}
-  Id& at(State s, const std::vector<State>& states) {
-    if (states.size() * 2 >= ids_.size()) grow(states);
+  Id& at(State s, const std::vector<Node>& nodes) {
+    if (nodes.size() * 2 >= ids_.size()) grow(nodes);
     std::size_t i = place(s);
-    while (ids_[i] != 0 && states[ids_[i] - 1] != s) i = (i + 1) & (ids_.size() - 1);
+    while (ids_[i] != 0 && nodes[ids_[i] - 1].state != s) i = (i + 1) & (ids_.size() - 1);
     return ids_[i];
   }
 
@@ -64,10 +71,10 @@ class TableIndex {
   std::size_t place(State s) const {
     return static_cast<std::size_t>((s * 0x9e3779b97f4a7c15u) >> (64 - std::countr_zero(ids_.size())));
   }
-  void grow(const std::vector<State>& states) {
+  void grow(const std::vector<Node>& nodes) {
     ids_.assign(ids_.size() * 4, 0);
-    for (std::size_t k = 0; k < states.size(); ++k) {
-      std::size_t i = place(states[k]);
+    for (std::size_t k = 0; k < nodes.size(); ++k) {
+      std::size_t i = place(nodes[k].state);
       while (ids_[i] != 0) i = (i + 1) & (ids_.size() - 1);
       ids_[i] = static_cast<Id>(k + 1);
     }
@@ -135,12 +142,12 @@ class NarrowSearch {
 
   SearchResult run() {
     walk();
-    result_.states = states_.size();
+    result_.states = nodes_.size();
     if (!result_.complete || !result_.known) return std::move(result_);
     collect_differing();
-    if (is_open(fates_[0])) {
-      marks_.assign(states_.size(), false);
-      result_.racing = find_race(*this, states_[0]);
+    if (is_open(nodes_[0].fates)) {
+      marks_.assign(nodes_.size(), false);
+      result_.racing = find_race(*this, nodes_[0].state);
     }
     for (const State s : stable_) {
       std::vector<bool>& values = result_.outcomes.emplace_back(network_.size());
@@ -150,7 +157,7 @@ class NarrowSearch {
   }
 
   // --- for find_race()
-  Fates fates(State s) { return fates_[id_of(s)]; }
+  Fates fates(State s) { return nodes_[id_of(s)].fates; }
   bool visit_once(State s) {
     const Id id = id_of(s);
     if (marks_[id]) return false;
@@ -172,21 +179,19 @@ class NarrowSearch {
   };
   static constexpr Id finished = 0xffffffffu;
 
-  Id id_of(State s) { return index_.at(s, states_) - 1; }
+  Id id_of(State s) { return index_.at(s, nodes_) - 1; }
 
   void enter(State s, Id& slot) {
-    const auto id = static_cast<Id>(states_.size());
+    const auto id = static_cast<Id>(nodes_.size());
     slot = id + 1;
-    states_.push_back(s);
-    low_.push_back(id);
-    fates_.push_back(0);
+    nodes_.push_back({s, 0, id});
     open_.push_back(id);
     if (network_.meets_unknown(s)) result_.known = false;
     frames_.push_back({id, Cursor(moves_, network_.excited(s))});
   }
 
   void walk() {
-    enter(network_.start(), index_.at(network_.start(), states_));
+    enter(network_.start(), index_.at(network_.start(), nodes_));
     std::uint64_t moves = 0;
     while (!frames_.empty() && result_.known) {
       Frame& frame = frames_.back();
@@ -196,14 +201,14 @@ class NarrowSearch {
         leave();
         continue;
       }
-      Id& slot = index_.at(states_[id] ^ fired, states_);
+      Id& slot = index_.at(nodes_[id].state ^ fired, nodes_);
       if (slot == 0) {
-        if (states_.size() >= most_states_) break;
-        enter(states_[id] ^ fired, slot);
-      } else if (low_[slot - 1] == finished) {
-        fates_[id] |= fates_[slot - 1];
+        if (nodes_.size() >= most_states_) break;
+        enter(nodes_[id].state ^ fired, slot);
+      } else if (nodes_[slot - 1].low == finished) {
+        nodes_[id].fates |= nodes_[slot - 1].fates;
       } else {
-        low_[id] = std::min(low_[id], low_[slot - 1]);
+        nodes_[id].low = std::min(nodes_[id].low, nodes_[slot - 1].low);
       }
       if (++moves > most_moves_) break;
     }
@@ -215,33 +220,33 @@ class NarrowSearch {
     frames_.pop_back();
     const Id id = frame.id;
     if (frame.cursor.excited == 0) {
-      fates_[id] = stable_fate(stable_.size());
-      stable_.push_back(states_[id]);
+      nodes_[id].fates = stable_fate(stable_.size());
+      stable_.push_back(nodes_[id].state);
     }
-    const Id low = low_[id];
+    const Id low = nodes_[id].low;
     if (low == id) {
       // open_ is in the order of the numbers.
       const auto first = std::lower_bound(open_.begin(), open_.end(), id);
       if (open_.end() - first > 1 && lasts(first)) {
         lasting_.push_back(id);
-        fates_[id] |= cycle_fate;
+        nodes_[id].fates |= cycle_fate;
       }
       for (auto it = first; it != open_.end(); ++it) {
-        fates_[*it] = fates_[id];
-        low_[*it] = finished;
+        nodes_[*it].fates = nodes_[id].fates;
+        nodes_[*it].low = finished;
       }
       open_.erase(first, open_.end());
     }
     if (frames_.empty()) return;
     const Id parent = frames_.back().id;
-    fates_[parent] |= fates_[id];
-    if (low != id) low_[parent] = std::min(low_[parent], low);
+    nodes_[parent].fates |= nodes_[id].fates;
+    if (low != id) nodes_[parent].low = std::min(nodes_[parent].low, low);
   }
 
   bool lasts(std::vector<Id>::const_iterator first) const {
     State to_one = ~State{0}, to_zero = ~State{0};
     for (auto it = first; it != open_.end() && (to_one | to_zero) != 0; ++it) {
-      const State s = states_[*it];
+      const State s = nodes_[*it].state;
       const State e = network_.excited(s);
       to_one &= e & ~s;
       to_zero &= e & s;
@@ -258,16 +263,16 @@ class NarrowSearch {
       ever_zero |= ~s;
     }
     if (!lasting_.empty()) {
-      for (const State s : states_) {
-        could_one |= s;
-        could_zero |= ~s;
+      for (const Node& node : nodes_) {
+        could_one |= node.state;
+        could_zero |= ~node.state;
       }
       const State most = could_one & could_zero;
-      marks_.assign(states_.size(), false);
+      marks_.assign(nodes_.size(), false);
       std::vector<Id> work = lasting_;
       for (const Id id : work) marks_[id] = true;
       while (!work.empty() && (ever_one & ever_zero) != most) {
-        const State s = states_[work.back()];
+        const State s = nodes_[work.back()].state;
         work.pop_back();
         ever_one |= s;
         ever_zero |= ~s;
@@ -289,9 +294,7 @@ class NarrowSearch {
   MoveSets moves_;
   Index index_;
   std::uint64_t most_states_ = 0, most_moves_ = 0;
-  std::vector<State> states_;   // by number
-  std::vector<Id> low_;         // by number: lowest open number known to be reachable, or finished
-  std::vector<Fates> fates_;
+  std::vector<Node> nodes_;
   std::vector<Id> open_, lasting_;
   std::vector<State> stable_;
   std::vector<Frame> frames_;

@@ -28,7 +28,7 @@ SearchResult search_any_delay(const Subnetwork& network, const AnyDelayLimits& l
 SearchResult search_narrow(const Subnetwork& network, const AnyDelayLimits& limits,
                            std::uint32_t most_array_gates = 24);
 
-/// Any number of gates; every subset of the excited gates is tried.
+/// Any number of gates.
 SearchResult search_wide(const Subnetwork& network, const AnyDelayLimits& limits);
 
 }  // namespace settle

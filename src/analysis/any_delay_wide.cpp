@@ -1,16 +1,17 @@
 // Any-delay search of parts with more than 64 gates.
 //
-// The relation and the test for lasting cycles are those of any_delay_narrow.cpp. Subsets of the
-// excited gates are walked in the order of a Gray code: each step flips one gate, and with it one
-// random word of the state's hash, so a successor costs one probe. A state with k excited gates has
-// 2^k - 1 successors; the number looked at is a budget of its own (64 a permitted state), since it
-// can run away while the number of states is still small.
+// The relation, the moves and the test for lasting cycles are those of any_delay_narrow.cpp; states
+// are rows of words, and each gate has a random word that its flipping adds to the state's hash.
+// The moves of a state are put into one list when they are walked. Subsets of a loop with too many
+// strongly connected sets are tried one by one, which can run away while the number of states is
+// still small: the number of moves has a budget of its own.
 #include <algorithm>
 #include <bit>
 #include <optional>
 
 #include "analysis/any_delay_race.h"
 #include "analysis/any_delay_search.h"
+#include "analysis/joint_moves.h"
 
 namespace settle {
 namespace {
@@ -18,16 +19,21 @@ namespace {
 using Word = std::uint64_t;
 using Id = std::uint32_t;
 constexpr Id no_state = 0xffffffffu;
-constexpr std::uint32_t most_excited = 40;
+constexpr std::uint64_t moves_a_state = 256;
 
-class TableSearch {
+class WideSearch {
  public:
-  TableSearch(const Subnetwork& network, const AnyDelayLimits& limits)
+  WideSearch(const Subnetwork& network, const AnyDelayLimits& limits)
       : network_(network), width_((network.size() + 63) / 64), scratch_(width_) {
     most_states_ = std::min<std::uint64_t>(limits.states, no_state - 1);
     // Pool, table slots at half load, number, fates, frames.
     most_states_ = std::min<std::uint64_t>(most_states_, limits.memory_bytes / (72 + 8 * width_));
-    budget_ = std::max<std::uint64_t>(most_states_ * 64, 4096);
+    budget_ = most_states_ > ~std::uint64_t{0} / moves_a_state ? ~std::uint64_t{0} : most_states_ * moves_a_state;
+    joint_ = find_joint_moves(network);
+    in_any_subset_.assign(network.size(), false);
+    for (const auto& loop : joint_.any_subset_of) {
+      for (const std::uint32_t gate : loop) in_any_subset_[gate] = true;
+    }
     std::uint64_t seed = 0x243f6a8885a308d3u;  // any fixed number
     for (std::uint32_t i = 0; i < network.size(); ++i) keys_.push_back(mix(seed += 0x9e3779b97f4a7c15u));
     slots_.assign(64, no_state);
@@ -40,6 +46,7 @@ class TableSearch {
     start_ = add();
     if (!reach()) return std::move(result_);
     result_.states = states_;
+    budget_ = ~std::uint64_t{0};  // the walks to come make the same moves once more
     find_lasting_cycles();
     collect_differing();
     if (is_open(fates_[start_])) {
@@ -74,7 +81,7 @@ class TableSearch {
   struct Frame {
     Id state;
     std::uint32_t low;
-    std::uint64_t subset;  // number of subsets looked at
+    std::size_t move;  // moves looked at
     Fates fates;
   };
 
@@ -156,18 +163,47 @@ class TableSearch {
     return true;
   }
 
+  void flip_all(const std::vector<std::uint32_t>& gates) {
+    for (const std::uint32_t gate : gates) flip(gate);
+  }
+  // The moves of the state in hand, from its excited gates. False: more than the budget allows.
+  bool find_moves() {
+    moves_.clear();
+    const auto is_excited = [this](std::uint32_t gate) {
+      return std::binary_search(excited_.begin(), excited_.end(), gate);
+    };
+    for (const std::uint32_t gate : excited_) {
+      if (!in_any_subset_[gate]) moves_.push_back({gate});
+    }
+    for (const auto& set : joint_.sets) {
+      if (std::all_of(set.begin(), set.end(), is_excited)) moves_.push_back(set);
+    }
+    for (const auto& loop : joint_.any_subset_of) {
+      std::vector<std::uint32_t> within;
+      std::copy_if(loop.begin(), loop.end(), std::back_inserter(within), is_excited);
+      if (within.size() > 24 || (std::uint64_t{1} << within.size()) > budget_) return false;
+      for (std::uint32_t subset = 1; subset < (1u << within.size()); ++subset) {
+        std::vector<std::uint32_t>& move = moves_.emplace_back();
+        for (std::uint32_t left = subset; left != 0; left &= left - 1) {
+          move.push_back(within[static_cast<std::size_t>(std::countr_zero(left))]);
+        }
+      }
+    }
+    return moves_.size() <= budget_;
+  }
+
   bool reach() {
     for (Id s = 0; s < states_; ++s) {
       load(s);
       if (!find_excited()) return result_.known = false;
       if (excited_.empty()) stable_.push_back(s);
-      const auto k = excited_.size();
       result_.states = states_;
-      if (k > most_excited || (std::uint64_t{1} << k) > budget_) return result_.complete = false;
-      budget_ -= std::uint64_t{1} << k;
-      for (std::uint64_t c = 1; c >> k == 0; ++c) {
-        flip(excited_[static_cast<std::size_t>(std::countr_zero(c))]);
+      if (!find_moves()) return result_.complete = false;
+      budget_ -= moves_.size();
+      for (const std::vector<std::uint32_t>& move : moves_) {
+        flip_all(move);
         add();
+        flip_all(move);
       }
       if (states_ > most_states_) return result_.complete = false;
     }
@@ -180,19 +216,17 @@ class TableSearch {
     for (std::size_t i = 0; i < stable_.size(); ++i) fates_[stable_[i]] = stable_fate(i);
     enter(start_);
     while (!frames_.empty()) {
-      // Goes on where the frame stood: the scratch state is rebuilt from the subset's Gray code.
+      // Goes on where the frame stood.
       Frame& frame = frames_.back();
       load(frame.state);
       find_excited();
-      const auto k = excited_.size();
-      const std::uint64_t gray = frame.subset ^ (frame.subset >> 1);
-      for (std::size_t i = 0; i < k; ++i) {
-        if ((gray >> i & 1u) != 0) flip(excited_[i]);
-      }
+      find_moves();
       std::optional<Id> next;
-      while (!next && (frame.subset + 1) >> k == 0) {
-        flip(excited_[static_cast<std::size_t>(std::countr_zero(++frame.subset))]);
+      while (!next && frame.move < moves_.size()) {
+        const std::vector<std::uint32_t>& move = moves_[frame.move++];
+        flip_all(move);
         const Id to = *find();
+        flip_all(move);
         if (numbers_[to] == 0) {
           next = to;
         } else if (numbers_[to] == finished) {
@@ -271,9 +305,11 @@ class TableSearch {
       take(from);
       load(from);
       find_excited();
-      for (std::uint64_t c = 1; c >> excited_.size() == 0; ++c) {
-        flip(excited_[static_cast<std::size_t>(std::countr_zero(c))]);
+      find_moves();
+      for (const std::vector<std::uint32_t>& move : moves_) {
+        flip_all(move);
         const Id to = *find();
+        flip_all(move);
         if (!follows[to]) {
           follows[to] = true;
           work.push_back(to);
@@ -292,7 +328,10 @@ class TableSearch {
   std::vector<Word> keys_;   // by gate: what it adds to the hash
   std::vector<Word> scratch_;
   Word hash_ = 0;
+  JointMoves joint_;
+  std::vector<bool> in_any_subset_;  // by gate
   std::vector<std::uint32_t> excited_;
+  std::vector<std::vector<std::uint32_t>> moves_;
   std::vector<Word> pool_, hashes_;
   std::vector<Id> slots_;
   Id states_ = 0, start_ = 0;
@@ -308,7 +347,7 @@ class TableSearch {
 }  // namespace
 
 SearchResult search_wide(const Subnetwork& network, const AnyDelayLimits& limits) {
-  return TableSearch(network, limits).run();
+  return WideSearch(network, limits).run();
 }
 
 SearchResult search_any_delay(const Subnetwork& network, const AnyDelayLimits& limits) {

@@ -1,0 +1,142 @@
+// The searches for narrow and wide parts must agree, and so must moves listed and all subsets tried.
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "analysis/any_delay_search.h"
+#include "analysis/joint_moves.h"
+#include "analysis/subnetwork.h"
+#include "support/circuit_text.h"
+#include "support/random_circuit.h"
+#include "support/step_cases.h"
+#include "support/textbook_cells.h"
+
+namespace settle::testing {
+namespace {
+
+// All gates of a circuit, with the step's inputs applied.
+Subnetwork whole(const Circuit& circuit, const StepCase& s) {
+  std::vector<Value> values = s.values;
+  for (const InputChange& change : s.changes) values[change.net] = change.value;
+  std::vector<GateId> gates;
+  for (GateId g = 0; g < circuit.gate_count(); ++g) gates.push_back(g);
+  SubnetworkBuilder builder(circuit);
+  return builder.build(gates, {}, {}, [&](NetId net) { return values[net]; });
+}
+
+void sort_outcomes(SearchResult& result) { std::sort(result.outcomes.begin(), result.outcomes.end()); }
+
+void check_same(SearchResult a, SearchResult b) {
+  sort_outcomes(a);
+  sort_outcomes(b);
+  REQUIRE(a.complete == b.complete);
+  REQUIRE(a.known == b.known);
+  if (!a.complete || !a.known) return;
+  REQUIRE(a.states == b.states);
+  REQUIRE(a.outcomes == b.outcomes);
+  REQUIRE(a.may_cycle == b.may_cycle);
+  REQUIRE(a.differing == b.differing);
+}
+
+}  // namespace
+
+TEST_CASE("All searches agree") {
+  RandomCircuitOptions options;
+  std::uint64_t states = 0, cycles = 0;
+  for (std::uint64_t seed = 1; seed <= 300; ++seed) {
+    Random random(seed * 977);
+    options.least_gates = 4;
+    options.most_gates = 14;
+    options.most_fan_in = 3;
+    options.loop_percent = random.between(20, 70);
+    const std::string text = random_circuit(seed, options);
+    const Circuit c = circuit(text);
+    const Subnetwork network = whole(c, random_step(c, random, random.chance(40)));
+    CAPTURE(seed, text);
+    const SearchResult array = search_narrow(network, {});
+    check_same(array, search_narrow(network, {}, 0));
+    check_same(array, search_wide(network, {}));
+    if (array.known && array.states > 500) {
+      // A small allowance of memory or states ends each of them without a result.
+      const AnyDelayLimits few{array.states / 2, 1u << 30};
+      CHECK_FALSE(search_narrow(network, few).complete);
+      CHECK_FALSE(search_wide(network, few).complete);
+    }
+    states += array.states;
+    cycles += array.may_cycle ? 1 : 0;
+  }
+  CHECK(states > 20'000);
+  CHECK(cycles > 50);
+}
+
+TEST_CASE("Parts of more than 64 gates") {
+  // An odd ring of inverters with one place where neighbours agree: one wave front, no rest.
+  const int n = 71;
+  std::string text = "cell ring\n out n0\n", start;
+  for (int i = 0; i < n; ++i) {
+    text += " not g" + std::to_string(i) + ": n" + std::to_string((i + n - 1) % n) + " -> n" + std::to_string(i) + "\n";
+    start += i % 2 != 0 ? '1' : '0';
+  }
+  const Circuit c = circuit(text + "end\n");
+  StepAnalyzer analyzer(c);
+  const StepCase s = step_case(c, "", "", start);
+  const StepOutcome outcome = analyzer.any_delay(s.step());
+  REQUIRE(outcome.complete);
+  REQUIRE(outcome.parts.size() == 1);
+  CHECK(outcome.parts[0].states == 2 * n);
+  CHECK(outcome.may_cycle());
+  CHECK_FALSE(outcome.has_outcome());
+  CHECK(outcome.differing.size() == n);
+}
+
+TEST_CASE("Gates that need to fire together") {
+  const auto sets = [](const char* cell) {
+    const Circuit c = circuit(cell);
+    const StepCase s = step_case(c, std::string(c.input_count(), '0'), std::string(c.input_count(), '0'),
+                                 std::string(c.gate_count(), '0'));
+    return find_joint_moves(whole(c, s));
+  };
+  using Sets = std::vector<std::vector<std::uint32_t>>;
+  CHECK(sets(cells::nor_latch).sets == Sets{{0, 1}});
+  CHECK(sets(cells::three_way).sets == Sets{{0, 1}, {0, 1, 2}, {0, 2}, {1, 2}});
+  CHECK(sets("cell ring\n out a b c\n not x: c -> a\n not y: a -> b\n not z: b -> c\nend\n").sets == Sets{{0, 1, 2}});
+  CHECK(sets("cell row\n in i\n out a b\n not x: i -> a\n not y: a -> b\nend\n").sets.empty());
+
+}
+
+TEST_CASE("Gates that all read each other") {
+  const auto all = [](int n) {
+    std::string text = "cell all\n out n0\n";
+    for (int i = 0; i < n; ++i) {
+      text += " nor g" + std::to_string(i) + ":";
+      for (int k = 0; k < n; ++k) {
+        if (k != i) text += " n" + std::to_string(k);
+      }
+      text += " -> n" + std::to_string(i) + "\n";
+    }
+    const Circuit c = circuit(text + "end\n");
+    return whole(c, step_case(c, "", "", std::string(static_cast<std::size_t>(n), '0')));
+  };
+  SECTION("too many sets to list") {
+    const JointMoves few = find_joint_moves(all(7), 50);
+    CHECK(few.sets.empty());
+    REQUIRE(few.any_subset_of.size() == 1);
+    CHECK(few.any_subset_of[0].size() == 7);
+  }
+  SECTION("every set of two or more is one") {
+    CHECK(find_joint_moves(all(7), 10'000).sets.size() == 128 - 8);
+    CHECK(find_joint_moves(all(4)).sets.size() == 16 - 5);
+  }
+  SECTION("the search finds every end either way") {
+    for (const int n : {4, 10}) {
+      const SearchResult narrow = search_narrow(all(n), {});
+      CHECK(narrow.states == std::uint64_t{1} << n);
+      CHECK(narrow.outcomes.size() == static_cast<std::size_t>(n));
+      CHECK(narrow.racing.size() == static_cast<std::size_t>(n));
+      CHECK(narrow.may_cycle);
+      check_same(narrow, search_wide(all(n), {}));
+    }
+  }
+}
+
+}  // namespace settle::testing
