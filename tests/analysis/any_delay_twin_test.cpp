@@ -88,4 +88,51 @@ TEST_CASE("Any-delay analysis agrees with the enumeration of all subsets") {
   CHECK(compared >= 1000);
 }
 
+// Two or three small loops behind a shared row or fork of front gates: what splitting at fronts is for.
+TEST_CASE("Loops behind shared fronts agree with the enumeration of all subsets") {
+  std::uint64_t compared = 0, split = 0;
+  for (std::uint64_t seed = 1; seed <= 700; ++seed) {
+    Random random(seed * 6271);
+    std::string text = "cell fronts\n in clk i0 i1 i2\n out q0\n";
+    std::vector<std::string> fronts{"clk"};
+    const std::uint32_t front_gates = random.between(1, 3);
+    for (std::uint32_t f = 0; f < front_gates; ++f) {
+      const std::string from = random.chance(75) ? fronts.back() : random.pick(fronts);
+      const std::string to = "f" + std::to_string(f);
+      text += std::string(random.chance(60) ? " not" : " buf") + " front_" + to + ": " + from + " -> " + to + "\n";
+      fronts.push_back(to);
+    }
+    const std::uint32_t blocks = random.between(2, front_gates < 3 ? 3 : 2);
+    for (std::uint32_t b = 0; b < blocks; ++b) {
+      const std::string n = std::to_string(b);
+      const auto gate = [&](const std::string& to, const std::string& loop) {
+        static const std::vector<std::string> kinds{"nor", "nand", "and", "or", "xor"};
+        text += " " + random.pick(kinds) + " g_" + to + ": " + loop + " " + random.pick(fronts);
+        if (random.chance(30)) text += " i" + n;
+        if (random.chance(20)) text += " " + random.pick(fronts);
+        text += " -> " + to + "\n";
+      };
+      if (random.chance(20)) {
+        gate("q" + n, "q" + n);
+      } else {
+        gate("q" + n, "p" + n);
+        gate("p" + n, "q" + n);
+      }
+    }
+    const Circuit c = circuit(text + "end\n");
+    const StepCase step = random_step(c, random, random.chance(60));
+    CAPTURE(seed, text);
+    compare(c, step, false, compared);
+    if (random.chance(30)) compare(c, step, true, compared);
+    Reductions whole;
+    whole.split_fronts = false;
+    StepAnalyzer analyzer(c);
+    if (analyzer.any_delay(step.step()).parts.size() > analyzer.any_delay(step.step(), {}, false, whole).parts.size()) {
+      ++split;
+    }
+  }
+  CHECK(compared >= 500);
+  CHECK(split >= 20);
+}
+
 }  // namespace settle::testing
