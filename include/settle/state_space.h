@@ -23,7 +23,7 @@ inline constexpr std::uint32_t no_state = 0xffffffffu;
 struct StateSpaceOptions {
   AnyDelayLimits any_delay;
   std::uint64_t stable_limit = 100'000;        ///< stable states to list
-  std::uint64_t transition_limit = 4'000'000;  ///< steps to judge
+  std::uint64_t transition_limit = 1'000'000;  ///< steps to judge
   std::uint32_t input_limit = 16;              ///< free input bits
   /// Inputs held at a value (one per input bit, x: free); only vectors that agree are looked at.
   std::vector<Value> held;
@@ -55,6 +55,7 @@ struct Transition {
 struct FlowTable {
   struct Entry {
     std::vector<std::uint32_t> rows;    ///< possible next rows; empty: no stable state follows
+    bool may_cycle = false;             ///< some step of this row may hang on the way
     bool stable = false;
     std::uint32_t state = no_state;     ///< the stable state of a stable entry
     bool specified = false;             ///< false: never entered, free
@@ -75,6 +76,7 @@ struct StateSpace {
   std::vector<VectorIndex> never_stable;       ///< input vectors without any stable state
   std::optional<std::vector<VectorIndex>> synchronising_sequence;  ///< shortest; nothing: none exists
   bool synchronising_known = true;             ///< false: the search met a limit
+  /// Rows are made only when all states and their steps are known and few enough; else there are none.
   FlowTable flow;
   bool complete = true;
   std::string incomplete_reason;
@@ -90,7 +92,11 @@ struct StateSpace {
   Value value(const Circuit& circuit, std::uint32_t state, NetId net) const;
 };
 
-/// Explores all stable states and all steps between them. Exact; limits leave it incomplete.
+/// Explores all stable states and all steps between them. Exact; limits leave it incomplete:
+/// - more stable states or free inputs than allowed: no steps are judged;
+/// - more steps than allowed: only those in which one input changes, or none when these are too many;
+/// - a limit met within a step: that step has judged == false, and an input change with such a step
+///   tells no states apart, so that states_held is a lower bound.
 StateSpace explore(const Circuit& circuit, const StateSpaceOptions& options = {});
 
 /// "01": the bits of an input vector, first input first.

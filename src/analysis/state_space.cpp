@@ -1,0 +1,246 @@
+// The state space of a circuit, made in four stages: stable states for each input vector, the steps
+// between them (in parallel: each thread judges whole states with an analyzer of its own and writes
+// to places that depend on the step alone), classes of alike states, flow table and synchronising
+// sequence. Each stage goes without what a limit took from the one before, and says so.
+#include "settle/state_space.h"
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <bit>
+#include <thread>
+
+#include <fmt/format.h>
+
+#include "analysis/gate_function.h"
+#include "analysis/space_classes.h"
+#include "analysis/space_flow.h"
+#include "analysis/space_steps.h"
+#include "settle/stable_states.h"
+
+namespace settle {
+namespace {
+
+constexpr std::uint32_t most_input_bits = 32;  // of a VectorIndex
+
+class Explorer {
+ public:
+  Explorer(const Circuit& circuit, const StateSpaceOptions& options) : circuit_(circuit), options_(options) {
+    space_.input_bits = circuit.input_count();
+    space_.gates = circuit.gate_count();
+  }
+
+  StateSpace run() {
+    if (!list_vectors() || !list_states()) return give_up();
+    const bool stepped = plan_steps();
+    if (stepped) {
+      judge_steps();
+      find_classes(circuit_, space_);
+    }
+    if (!stepped || unjudged_total_ != 0) {
+      space_.synchronising_known = false;
+    } else {
+      make_flow_table(space_);
+      if (all_steps_) {
+        find_synchronising_sequence(space_);
+      } else {
+        space_.synchronising_known = false;
+      }
+    }
+    return std::move(space_);
+  }
+
+ private:
+  StateSpace give_up() {
+    space_.synchronising_known = false;
+    return std::move(space_);
+  }
+
+  void leave(const std::string& reason) {
+    space_.complete = false;
+    if (!space_.incomplete_reason.empty()) space_.incomplete_reason += "; ";
+    space_.incomplete_reason += reason;
+  }
+  bool stopped() const { return options_.stop != nullptr && options_.stop->load(std::memory_order_relaxed); }
+
+  Value held(std::uint32_t input) const {
+    return input < options_.held.size() ? options_.held[input] : Value::x;
+  }
+
+  bool list_vectors() {
+    const std::uint32_t bits = space_.input_bits;
+    if (bits > most_input_bits) {
+      leave(fmt::format("the circuit has {} input bits; input vectors are listed up to {}", bits, most_input_bits));
+      return false;
+    }
+    VectorIndex fixed = 0;
+    std::vector<std::uint32_t> free;  // shifts, least significant first
+    for (std::uint32_t i = bits; i-- > 0;) {
+      const std::uint32_t shift = bits - 1 - i;
+      if (!is_binary(held(i))) {
+        free.push_back(shift);
+      } else if (held(i) == Value::one) {
+        fixed |= VectorIndex{1} << shift;
+      }
+    }
+    if (free.size() > std::min(options_.input_limit, 31u)) {
+      leave(fmt::format("{} input bits are free, more than the limit of {}", free.size(), options_.input_limit));
+      return false;
+    }
+    for (std::uint32_t k = 0; k < (1u << free.size()); ++k) {
+      VectorIndex vector = fixed;
+      for (std::size_t b = 0; b < free.size(); ++b) vector |= (k >> b & 1u) << free[b];
+      space_.vectors.push_back(vector);
+    }
+    free_inputs_ = static_cast<std::uint32_t>(free.size());
+    return true;
+  }
+
+  bool list_states() {
+    const std::uint64_t by_memory = options_.any_delay.memory_bytes / (space_.gates + 64u);
+    const std::uint64_t limit = std::min({options_.stable_limit, by_memory, std::uint64_t{no_state} - 1});
+    std::vector<Value> inputs(space_.input_bits);
+    for (const VectorIndex vector : space_.vectors) {
+      if (stopped()) {
+        leave("stopped while listing stable states");
+        return false;
+      }
+      for (std::uint32_t i = 0; i < space_.input_bits; ++i) {
+        inputs[i] = to_value((vector >> (space_.input_bits - 1 - i) & 1u) != 0);
+      }
+      const StableList list = find_stable_states(circuit_, inputs, {limit - space_.stable.size()});
+      for (const std::vector<Value>& state : list.states) {
+        space_.stable.push_back({vector, 0});
+        space_.nodes.insert(space_.nodes.end(), state.begin(), state.end());
+      }
+      if (!list.complete) {
+        leave(fmt::format("there are more than {} stable states", limit));
+        return false;
+      }
+      if (list.states.empty()) space_.never_stable.push_back(vector);
+    }
+    return true;
+  }
+
+  // Decides which steps are judged and makes a place for each.
+  bool plan_steps() {
+    const std::uint64_t states = space_.stable.size();
+    const std::uint64_t all = states * (space_.vectors.size() - 1), single = states * free_inputs_;
+    all_steps_ = !options_.single_changes_only;
+    if (all_steps_ && all > options_.transition_limit && single <= options_.transition_limit) {
+      all_steps_ = false;
+      leave(fmt::format("of {} steps, more than the limit of {}, only those in which one input changes were judged",
+                        all, options_.transition_limit));
+    } else if ((all_steps_ ? all : single) > options_.transition_limit) {
+      leave(fmt::format("there are {} steps, more than the limit of {}", all_steps_ ? all : single,
+                        options_.transition_limit));
+      return false;
+    }
+    space_.transitions.reserve(all_steps_ ? all : single);
+    first_step_.reserve(states + 1);
+    for (std::uint32_t s = 0; s < states; ++s) {
+      first_step_.push_back(space_.transitions.size());
+      for (const VectorIndex vector : space_.vectors) {
+        const int changed = std::popcount(vector ^ space_.stable[s].inputs);
+        if (changed == 0 || (changed > 1 && !all_steps_)) continue;
+        space_.transitions.emplace_back();
+        space_.transitions.back().from = s;
+        space_.transitions.back().inputs = vector;
+      }
+    }
+    first_step_.push_back(space_.transitions.size());
+    return true;
+  }
+
+  void judge_steps() {
+    const unsigned jobs = std::max(1u, std::min(options_.jobs, 64u));
+    std::atomic<std::uint32_t> next_state{0};
+    std::vector<std::array<std::uint64_t, 6>> unjudged(jobs);
+    const auto work = [&](unsigned job) {
+      SpaceStepJudge judge(circuit_, space_, options_.any_delay);
+      for (;;) {
+        const std::uint32_t s = next_state.fetch_add(1, std::memory_order_relaxed);
+        if (s >= space_.stable.size()) return;
+        for (std::size_t i = first_step_[s]; i < first_step_[s + 1]; ++i) {
+          Transition& step = space_.transitions[i];
+          const Unjudged why = stopped() ? Unjudged::stopped : judge.judge(step);
+          if (why == Unjudged::no) continue;
+          Transition bare;
+          bare.from = step.from;
+          bare.inputs = step.inputs;
+          bare.judged = false;
+          step = std::move(bare);
+          ++unjudged[job][static_cast<std::size_t>(why)];
+        }
+      }
+    };
+    std::vector<std::jthread> threads;
+    for (unsigned job = 1; job < jobs; ++job) threads.emplace_back(work, job);
+    work(0);
+    threads.clear();
+    for (unsigned job = 1; job < jobs; ++job) {
+      for (std::size_t why = 0; why < unjudged[0].size(); ++why) unjudged[0][why] += unjudged[job][why];
+    }
+    constexpr std::array<const char*, 6> reasons = {
+        "", "met a limit of the any-delay analysis", "lead to unknown or floating values",
+        "have too many outcomes to list", "neither rest nor repeat within the time looked at", "were stopped"};
+    for (std::size_t why = 1; why < reasons.size(); ++why) {
+      const std::uint64_t count = unjudged[0][why];
+      unjudged_total_ += count;
+      if (count != 0) leave(fmt::format("steps not judged: {} {}", count, reasons[why]));
+    }
+  }
+
+  const Circuit& circuit_;
+  const StateSpaceOptions& options_;
+  StateSpace space_;
+  std::uint32_t free_inputs_ = 0;
+  bool all_steps_ = true;
+  std::vector<std::size_t> first_step_;   // by state, into transitions
+  std::uint64_t unjudged_total_ = 0;
+};
+
+}  // namespace
+
+std::pair<std::uint32_t, std::uint32_t> StateSpace::states_with(VectorIndex inputs) const {
+  const auto before = [](const StableState& s, VectorIndex v) { return s.inputs < v; };
+  const auto first = std::lower_bound(stable.begin(), stable.end(), inputs, before);
+  auto last = first;
+  if (first != stable.end() && first->inputs == inputs) {
+    last = std::upper_bound(first, stable.end(), inputs, [](VectorIndex v, const StableState& s) { return v < s.inputs; });
+  }
+  return {static_cast<std::uint32_t>(first - stable.begin()), static_cast<std::uint32_t>(last - stable.begin())};
+}
+
+const Transition* StateSpace::transition(std::uint32_t from, VectorIndex inputs) const {
+  const auto at = std::lower_bound(transitions.begin(), transitions.end(), std::pair(from, inputs),
+                                   [](const Transition& t, const std::pair<std::uint32_t, VectorIndex>& key) {
+                                     return std::pair(t.from, t.inputs) < key;
+                                   });
+  const bool found = at != transitions.end() && at->from == from && at->inputs == inputs && at->judged;
+  return found ? &*at : nullptr;
+}
+
+Value StateSpace::value(const Circuit& circuit, std::uint32_t state, NetId net) const {
+  if (circuit.is_gate_output(net)) return nodes[std::size_t{state} * gates + circuit.gate_of(net)];
+  if (circuit.is_input(net)) return to_value((stable[state].inputs >> (input_bits - 1 - net) & 1u) != 0);
+  if (circuit.is_resolved(net)) {
+    return wire_value(circuit, net, [&](NetId driver) { return value(circuit, state, driver); });
+  }
+  if (circuit.is_undriven(net)) return Value::z;
+  return to_value(net == circuit.const_one());
+}
+
+StateSpace explore(const Circuit& circuit, const StateSpaceOptions& options) {
+  return Explorer(circuit, options).run();
+}
+
+std::string vector_text(VectorIndex inputs, std::uint32_t input_bits) {
+  std::string text(input_bits, '0');
+  for (std::uint32_t i = 0; i < input_bits; ++i) {
+    if ((inputs >> (input_bits - 1 - i) & 1u) != 0) text[i] = '1';
+  }
+  return text;
+}
+
+}  // namespace settle
