@@ -23,6 +23,10 @@ struct ElaborateOptions {
 std::optional<Circuit> elaborate(const Netlist& netlist, const ElaborateOptions& options,
                                  const Sources& sources, Diagnostics& diagnostics);
 
+/// For a netlist with syntax errors, which is not elaborated: reports the unknown kinds that a known
+/// one is near to, so that misspellings need no second go. Others may stem from the errors.
+void report_misspelt_kinds(const Netlist& netlist, Diagnostics& diagnostics);
+
 /// parse_netlist() and elaborate() in one, and verify() in debug builds.
 std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
                                     const ElaborateOptions& options, Sources& sources,

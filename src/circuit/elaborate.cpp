@@ -12,6 +12,7 @@
 #include "settle/elaborate.h"
 
 #include <fmt/format.h>
+#include <unordered_set>
 
 #include <algorithm>
 
@@ -252,6 +253,27 @@ class Elaboration {
 };
 
 }  // namespace
+
+void report_misspelt_kinds(const Netlist& netlist, Diagnostics& diagnostics) {
+  std::unordered_set<Symbol> known;
+  std::vector<std::string_view> kinds;
+  for (const auto& cell : netlist.cells) {
+    known.insert(cell.name);
+    kinds.push_back(netlist.symbols->text(cell.name));
+  }
+  for (int gate = 0; gate < gate_kind_count; ++gate) kinds.push_back(name_of(static_cast<GateKind>(gate)));
+  for (const auto& cell : netlist.cells) {
+    for (std::uint32_t s = 0; s < cell.statement_count && !diagnostics.is_full(); ++s) {
+      const auto& statement = netlist.statements[cell.first_statement + s];
+      if (statement.builtin >= 0 || known.contains(statement.kind)) continue;
+      const auto kind = netlist.symbols->text(statement.kind);
+      const auto near = nearest_name(kind, kinds);
+      if (near.empty()) continue;
+      diagnostics.error({cell.place.file, statement.offset}, fmt::format("unknown gate or cell '{}'", kind),
+                        fmt::format("did you mean '{}'?", near));
+    }
+  }
+}
 
 std::optional<Circuit> elaborate(const Netlist& netlist, const ElaborateOptions& options,
                                  const Sources& sources, Diagnostics& diagnostics) {

@@ -8,8 +8,11 @@ std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
                                     Diagnostics& diagnostics) {
   const auto errors_before = diagnostics.error_count();
   const auto netlist = parse_netlist(path, files, sources, diagnostics);
-  // A tree with gaps would only bring errors that vanish with the first ones.
-  if (diagnostics.error_count() != errors_before) return {};
+  // A tree with gaps would bring errors that vanish with the first ones; misspelt kinds would not.
+  if (diagnostics.error_count() != errors_before) {
+    report_misspelt_kinds(netlist, diagnostics);
+    return {};
+  }
   auto circuit = elaborate(netlist, options, sources, diagnostics);
 #ifndef NDEBUG
   if (circuit) {

@@ -68,13 +68,13 @@ std::string message_of(const Finding& f, TimeUnit tick, bool given_delays) {
           "{}, {} race: with {} the circuit never settles (its state repeats every {}), with others it ends "
           "as {}; a real one may hang between them for a while (metastable)",
           cause, list_text(f.gates), delays, units(f.period.value_or(0), tick), outcomes_text(f));
-    case Finding::Kind::oscillation:
-      if (!f.may_hang && f.outcome_count == 0 && f.period) {
-        return fmt::format("{}, {} never comes to rest: no stable state can be reached whatever the gate "
-                           "delays; with {} the state repeats every {}",
-                           cause, list_text(f.nets), delays, units(*f.period, tick));
-      }
-      return fmt::format("{}, {} never comes to rest: no stable state can be reached", cause, list_text(f.nets));
+    case Finding::Kind::oscillation: {
+      const char* verb = f.nets.size() == 1 ? "never settles" : "never settle";
+      if (!f.period) return fmt::format("{}, {} {}: no stable state can be reached", cause, list_text(f.nets), verb);
+      return fmt::format("{}, {} {}: no stable state can be reached whatever the gate delays; with {} the state "
+                         "repeats every {}",
+                         cause, list_text(f.nets), verb, delays, units(*f.period, tick));
+    }
     case Finding::Kind::delay_dependent:
       if (f.outcome_count == 0) return fmt::format("{}, {} race", cause, list_text(f.gates));
       return fmt::format("{}, {} race: {} settle it, but with others it could {}", cause, list_text(f.gates), delays,

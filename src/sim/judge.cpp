@@ -202,7 +202,7 @@ std::optional<Collapse> Judge::long_unrest(const Kernel& kernel, std::vector<Fin
     f.gates.push_back(circuit_.gate_name(gate));
     f.nets.push_back(circuit_.net_name(circuit_.visible_net(gate)));
   }
-  f.message = fmt::format("{}, {} keeps changing: the state repeats every {} ticks (unknown values elsewhere keep "
+  f.message = fmt::format("{}, {} keep changing: the state repeats every {} ticks (unknown values elsewhere keep "
                           "other gate delays from being judged)",
                           cause_text(f.causes), list_text(f.nets), run.period);
   findings.push_back(std::move(f));
