@@ -10,10 +10,12 @@ ninja-build         ninja    runs the build
 libfmt-dev          -        text formatting
 nlohmann-json3-dev  -        JSON documents
 libcli11-dev        -        command line options
+libcadical-dev      -        the SAT solver behind the proofs about stable states
 '
 
 packages_to_test='
 catch2              -        the test framework
+libz3-dev           -        another solver, to count stable states independently
 '
 
 # is_installed PACKAGE COMMAND

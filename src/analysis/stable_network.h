@@ -1,0 +1,30 @@
+// What has to hold in a stable state, as clauses over the nets that the inputs do not decide.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "analysis/clauses.h"
+#include "settle/circuit.h"
+
+namespace settle {
+
+/// The stable states of `circuit` for inputs of which some may be free: the values that satisfy
+/// `clauses`, and for the other gates what follows from them.
+struct StableNetwork {
+  ClauseSet clauses;                  ///< variables: the constant, the free inputs, then nets
+  std::uint32_t free_inputs = 0;
+  std::vector<Value> known;           ///< by net: what follows from the known inputs alone, x: nothing
+  std::vector<Literal> literal;       ///< by net: constant, its variable, or no_literal
+  std::vector<NetId> net_of;          ///< by variable; no_id for the constant and helping variables
+  /// Gates that have no clauses because nothing hangs on them: drivers before readers, three-state
+  /// gates last. Their values follow from the others.
+  std::vector<GateId> followers;
+  /// Variables whose values decide all others: the free inputs, then one on every cycle.
+  std::vector<std::uint32_t> deciding;
+};
+
+/// `inputs`: one value per input bit; x is free, z never stable where a gate reads it.
+StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs);
+
+}  // namespace settle
