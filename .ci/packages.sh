@@ -16,6 +16,8 @@ libcadical-dev      -        the SAT solver behind the proofs about stable state
 packages_to_test='
 catch2              -        the test framework
 libz3-dev           -        another solver, to count stable states independently
+spin                spin     a model checker, to find the outcomes of races independently (needs gcc)
+gcc                 gcc      the C compiler for the model checker's verifiers
 '
 
 # is_installed PACKAGE COMMAND
