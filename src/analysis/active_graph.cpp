@@ -69,9 +69,7 @@ ActiveGraph ActiveGraphBuilder::build(const Step& step, const std::vector<GateId
     graph.delayed.push_back(change.net);
   }
 
-  const auto at_start = [this](NetId net) {
-    return node_of(net) != no_id ? values_[net] : start_value(net);
-  };
+  const auto at_start = [this](NetId net) { return node_of(net) != no_id ? values_[net] : start_value(net); };
   graph.pred_start.assign(1, 0);
   for (const GateId gate : graph.gates) {
     add_preds(graph, gate);

@@ -31,9 +31,9 @@ class ActiveGraphBuilder {
   const Circuit* circuit_;
   std::span<const Value> values_;
   std::uint32_t epoch_ = 0;
-  std::vector<Value> input_;                    // new value, by input
+  std::vector<Value> input_;  // new value, by input
   std::vector<std::uint32_t> input_stamp_;
-  std::vector<std::uint32_t> input_node_;       // its delay element, or no_id
+  std::vector<std::uint32_t> input_node_;         // its delay element, or no_id
   std::vector<std::uint32_t> node_, node_stamp_;  // by gate
 };
 

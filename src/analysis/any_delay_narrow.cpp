@@ -91,8 +91,8 @@ struct MoveSets {
 
 struct Cursor {
   State excited = 0;
-  State singles = 0;   // still to fire alone
-  State subset = 0;    // last subset fired of any_subset_of[loop]
+  State singles = 0;  // still to fire alone
+  State subset = 0;   // last subset fired of any_subset_of[loop]
   std::uint32_t set = 0, loop = 0;
 
   Cursor(const MoveSets& moves, State e) : excited(e), singles(e & moves.single) {}

@@ -11,12 +11,12 @@ namespace settle {
 
 /// What can become of a subnetwork from its start state. Gates by their number in it.
 struct SearchResult {
-  bool complete = true;                       ///< false: a limit was met; only `states` holds then
-  bool known = true;                          ///< false: an unknown value was met; as above
-  std::vector<std::vector<bool>> outcomes;    ///< reachable stable states, in no order
-  bool may_cycle = false;                     ///< a lasting cycle is reachable
-  std::vector<std::uint32_t> differing;       ///< as StepPart::differing, ascending
-  std::vector<std::uint32_t> racing;          ///< as StepPart::racing, ascending
+  bool complete = true;                     ///< false: a limit was met; only `states` holds then
+  bool known = true;                        ///< false: an unknown value was met; as above
+  std::vector<std::vector<bool>> outcomes;  ///< reachable stable states, in no order
+  bool may_cycle = false;                   ///< a lasting cycle is reachable
+  std::vector<std::uint32_t> differing;     ///< as StepPart::differing, ascending
+  std::vector<std::uint32_t> racing;        ///< as StepPart::racing, ascending
   std::uint64_t states = 0;
 };
 

@@ -28,7 +28,8 @@ class WideSearch {
     most_states_ = std::min<std::uint64_t>(limits.states, no_state - 1);
     // Pool, table slots at half load, number, fates, frames.
     most_states_ = std::min<std::uint64_t>(most_states_, limits.memory_bytes / (72 + 8 * width_));
-    budget_ = most_states_ > ~std::uint64_t{0} / moves_a_state ? ~std::uint64_t{0} : most_states_ * moves_a_state;
+    budget_ =
+        most_states_ > ~std::uint64_t{0} / moves_a_state ? ~std::uint64_t{0} : most_states_ * moves_a_state;
     joint_ = find_joint_moves(network);
     in_any_subset_.assign(network.size(), false);
     for (const auto& loop : joint_.any_subset_of) {
@@ -325,7 +326,7 @@ class WideSearch {
   const Subnetwork& network_;
   const std::size_t width_;  // words a state
   std::uint64_t most_states_ = 0, budget_ = 0;
-  std::vector<Word> keys_;   // by gate: what it adds to the hash
+  std::vector<Word> keys_;  // by gate: what it adds to the hash
   std::vector<Word> scratch_;
   Word hash_ = 0;
   JointMoves joint_;

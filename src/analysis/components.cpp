@@ -60,7 +60,8 @@ std::vector<bool> nodes_in_loops(const std::vector<std::uint32_t>& start,
   std::vector<bool> in_loop(component.size(), false);
   for (std::uint32_t node = 0; node < component.size(); ++node) {
     in_loop[node] = members[component[node]] > 1;
-    for (std::uint32_t i = start[node]; i < start[node + 1] && !in_loop[node]; ++i) in_loop[node] = preds[i] == node;
+    for (std::uint32_t i = start[node]; i < start[node + 1] && !in_loop[node]; ++i)
+      in_loop[node] = preds[i] == node;
   }
   return in_loop;
 }

@@ -31,7 +31,12 @@ class FollowerFinder {
   FollowerFinder(const Circuit& circuit, const Step& step, const TernarySimulator& ternary,
                  SubnetworkBuilder& subnetworks, const std::vector<StepPart>& parts,
                  const std::vector<PartNodes>& nodes)
-      : circuit_(circuit), step_(step), ternary_(ternary), subnetworks_(subnetworks), parts_(parts), nodes_(nodes) {}
+      : circuit_(circuit),
+        step_(step),
+        ternary_(ternary),
+        subnetworks_(subnetworks),
+        parts_(parts),
+        nodes_(nodes) {}
 
   std::vector<GateId> run() {
     find_followers();
@@ -49,7 +54,8 @@ class FollowerFinder {
 
   void find_followers() {
     for (std::uint32_t p = 0; p < parts_.size(); ++p) {
-      for (std::uint32_t i = 0; i < parts_[p].gates.size(); ++i) in_part_.try_emplace(parts_[p].gates[i], InPart{p, i});
+      for (std::uint32_t i = 0; i < parts_[p].gates.size(); ++i)
+        in_part_.try_emplace(parts_[p].gates[i], InPart{p, i});
     }
     for (const GateId gate : ternary_.active()) {
       if (ternary_.gate_output(gate) != Value::x || in_part_.contains(gate)) continue;
@@ -86,7 +92,8 @@ class FollowerFinder {
           ++waits[f];
           readers[other->second].push_back(f);
           parent[root(f)] = root(other->second);
-        } else if (const auto place = in_part_.find(gate); place != in_part_.end() && diverges(place->second.part)) {
+        } else if (const auto place = in_part_.find(gate);
+                   place != in_part_.end() && diverges(place->second.part)) {
           parent[root(f)] = root(count + place->second.part);
         }
       });
@@ -114,7 +121,9 @@ class FollowerFinder {
     return groups;
   }
 
-  bool diverges(std::uint32_t part) const { return parts_[part].may_cycle || parts_[part].outcomes.size() != 1; }
+  bool diverges(std::uint32_t part) const {
+    return parts_[part].may_cycle || parts_[part].outcomes.size() != 1;
+  }
 
   Value gate_now(NetId net) const {
     const GateId gate = circuit_.gate_of(net);
@@ -150,7 +159,8 @@ class FollowerFinder {
     bool cycles = false;
     for (const std::uint32_t p : group.parts) {
       cycles = cycles || parts_[p].may_cycle || parts_[p].outcomes.empty();
-      if (combinations <= most_evaluations) combinations *= std::max<std::size_t>(parts_[p].outcomes.size(), 1);
+      if (combinations <= most_evaluations)
+        combinations *= std::max<std::size_t>(parts_[p].outcomes.size(), 1);
     }
     if (cycles) {
       if (!search_group(group)) evaluate_unknown(group);

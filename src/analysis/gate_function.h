@@ -13,7 +13,10 @@ template <class Read>
 Value push_pull_value(GateKind kind, std::span<const NetId> pins, const Read& read) {
   bool unknown = false;
   switch (kind) {
-    case GateKind::and_: case GateKind::nand: case GateKind::or_: case GateKind::nor: {
+    case GateKind::and_:
+    case GateKind::nand:
+    case GateKind::or_:
+    case GateKind::nor: {
       const Value controlling = kind == GateKind::and_ || kind == GateKind::nand ? Value::zero : Value::one;
       const bool inverts = kind == GateKind::nand || kind == GateKind::nor;
       for (const NetId pin : pins) {
@@ -24,7 +27,8 @@ Value push_pull_value(GateKind kind, std::span<const NetId> pins, const Read& re
       if (unknown) return Value::x;
       return inverts ? controlling : inverted(controlling);
     }
-    case GateKind::xor_: case GateKind::xnor: {
+    case GateKind::xor_:
+    case GateKind::xnor: {
       unsigned parity = kind == GateKind::xnor ? 1u : 0u;
       for (const NetId pin : pins) {
         const Value v = read(pin);

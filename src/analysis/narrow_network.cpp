@@ -55,7 +55,8 @@ std::uint64_t NarrowNetwork::special(std::uint64_t state, std::uint64_t next) co
 bool NarrowNetwork::finds_unknown(std::uint64_t state) const {
   for (std::uint64_t left = unknown_pins_; left != 0; left &= left - 1) {
     const int i = std::countr_zero(left);
-    if (((state ^ pattern_[static_cast<std::size_t>(i)]) & mask_[static_cast<std::size_t>(i)]) == 0) return true;
+    if (((state ^ pattern_[static_cast<std::size_t>(i)]) & mask_[static_cast<std::size_t>(i)]) == 0)
+      return true;
   }
   for (const Special& gate : special_) {
     if (!gate.parity && gate.table[row_of(gate, state)] == 2) return true;

@@ -31,7 +31,11 @@ struct StepAnalyzer::Work {
   ActiveGraphBuilder graphs;
   SubnetworkBuilder subnetworks;
   /// Parts searched so far, by Subnetwork::key(); emptied when it has grown large.
-  std::unordered_map<std::string, SearchResult> seen;
+  struct Seen {
+    SearchResult result;
+    AnyDelayLimits limits;  // matter when the result is not complete
+  };
+  std::unordered_map<std::string, Seen> seen;
   std::size_t seen_bytes = 0;
 
   SearchResult search(const Subnetwork& network, const AnyDelayLimits& limits, bool reuse);
@@ -85,16 +89,19 @@ StepPart to_part(const PartNodes& nodes, const SearchResult& result) {
 SearchResult StepAnalyzer::Work::search(const Subnetwork& network, const AnyDelayLimits& limits, bool reuse) {
   if (!reuse) return search_any_delay(network, limits);
   std::string key = network.key();
-  if (const auto found = seen.find(key); found != seen.end()) return found->second;
+  if (const auto found = seen.find(key); found != seen.end()) {
+    const auto& [result, tried] = found->second;
+    if (result.complete || (limits.states <= tried.states && limits.memory_bytes <= tried.memory_bytes))
+      return result;
+  }
   SearchResult result = search_any_delay(network, limits);
-  if (!result.complete) return result;  // other limits may go further
   const std::size_t bytes = key.size() + result.outcomes.size() * (32 + network.size() / 8) + 256;
   if (bytes > most_seen_bytes / 8) return result;
   if ((seen_bytes += bytes) > most_seen_bytes) {
     seen.clear();
     seen_bytes = bytes;
   }
-  seen.emplace(std::move(key), result);
+  seen.insert_or_assign(std::move(key), Seen{result, limits});
   return result;
 }
 
@@ -135,7 +142,8 @@ StepOutcome StepAnalyzer::any_delay(const Step& step, const AnyDelayLimits& limi
     PartNodes nodes = nodes_of(graph, list, step.values);
     const bool open = std::any_of(nodes.gates.begin(), nodes.gates.end(), undecided);
     if (!open && reductions.trust_ternary) continue;
-    const Subnetwork network = work_->subnetworks.build(nodes.gates, nodes.delayed, nodes.delayed_from, start);
+    const Subnetwork network =
+        work_->subnetworks.build(nodes.gates, nodes.delayed, nodes.delayed_from, start);
     const SearchResult result = work_->search(network, limits, reductions.reuse);
     outcome.complete = outcome.complete && result.complete;
     outcome.known = outcome.known && result.known;

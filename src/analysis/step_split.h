@@ -13,8 +13,8 @@ namespace settle {
 struct ActiveGraph {
   std::vector<GateId> gates;
   std::vector<NetId> delayed;
-  std::vector<std::uint32_t> pred_start, preds;   ///< nodes that a node reads
-  std::vector<std::uint32_t> succ_start, succs;   ///< nodes that read it
+  std::vector<std::uint32_t> pred_start, preds;  ///< nodes that a node reads
+  std::vector<std::uint32_t> succ_start, succs;  ///< nodes that read it
   /// Excited in the start state (delay elements are).
   std::vector<bool> excited;
 

@@ -27,8 +27,8 @@ struct Subnetwork {
   std::vector<Gate> gates;
   std::vector<std::uint32_t> inputs;
   std::vector<std::uint8_t> tables;
-  std::vector<bool> start;   ///< outputs in the start state
-  bool known = true;         ///< false: a start value or a function is unknown in every state
+  std::vector<bool> start;  ///< outputs in the start state
+  bool known = true;        ///< false: a start value or a function is unknown in every state
 
   std::uint32_t size() const { return static_cast<std::uint32_t>(gates.size()); }
   /// Equal texts: the same little circuit in the same start state.

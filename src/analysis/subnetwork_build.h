@@ -55,8 +55,8 @@ void SubnetworkBuilder::add_simple(Subnetwork& out, GateId id, const Read& value
   const bool parity = kind == GateKind::xor_ || kind == GateKind::xnor;
   const bool wants_zeros = kind == GateKind::or_ || kind == GateKind::nor;
   gate.op = parity ? Subnetwork::Op::parity : wants_zeros ? Subnetwork::Op::none : Subnetwork::Op::all;
-  gate.inverts = kind == GateKind::nand || kind == GateKind::not_ || kind == GateKind::xnor ||
-                 kind == GateKind::or_;
+  gate.inverts =
+      kind == GateKind::nand || kind == GateKind::not_ || kind == GateKind::xnor || kind == GateKind::or_;
   bool decided = false;
   pins_.clear();
   for (const NetId pin : circuit_->fan_in(id)) {

@@ -41,12 +41,12 @@ class TernarySimulator {
   bool raising_ = false;
   std::uint32_t epoch_ = 0;
   std::span<const Value> start_;
-  std::vector<Value> now_;             // valid where stamp_ == epoch_
-  std::vector<std::uint32_t> stamp_;   // by net
-  std::vector<bool> queued_;           // by gate; all false between passes
+  std::vector<Value> now_;            // valid where stamp_ == epoch_
+  std::vector<std::uint32_t> stamp_;  // by net
+  std::vector<bool> queued_;          // by gate; all false between passes
   std::vector<GateId> queue_;
   std::vector<GateId> active_;
-  std::vector<GateId> unknown_;        // gates that were x and had an input changed: B may lower them
+  std::vector<GateId> unknown_;  // gates that were x and had an input changed: B may lower them
 };
 
 }  // namespace settle

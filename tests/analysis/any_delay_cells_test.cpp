@@ -92,7 +92,7 @@ TEST_CASE("NAND latch") {
 
 TEST_CASE("Gated latch whose gate closes while set and reset are both on") {
   // gs, gr, q, qn; c s r. Both inner gates rise, then the pair decides.
-  CHECK(step(cells::gated_latch, "111", "011", "0011") == "1101|1110 cycle race q_gate qn_gate" );
+  CHECK(step(cells::gated_latch, "111", "011", "0011") == "1101|1110 cycle race q_gate qn_gate");
 }
 
 TEST_CASE("Transparent latches settle on ordinary edges") {
@@ -226,7 +226,8 @@ TEST_CASE("Limits stop the search and never give a verdict") {
   // A ring of 24 inverters with all gates excited.
   std::string text = "cell ring\n out n0\n";
   for (int i = 0; i < 24; ++i) {
-    text += " not g" + std::to_string(i) + ": n" + std::to_string((i + 23) % 24) + " -> n" + std::to_string(i) + "\n";
+    text += " not g" + std::to_string(i) + ": n" + std::to_string((i + 23) % 24) + " -> n" +
+            std::to_string(i) + "\n";
   }
   text += "end\n";
   const Circuit c = circuit(text);

@@ -99,7 +99,8 @@ TEST_CASE("Loops behind shared fronts agree with the enumeration of all subsets"
     for (std::uint32_t f = 0; f < front_gates; ++f) {
       const std::string from = random.chance(75) ? fronts.back() : random.pick(fronts);
       const std::string to = "f" + std::to_string(f);
-      text += std::string(random.chance(60) ? " not" : " buf") + " front_" + to + ": " + from + " -> " + to + "\n";
+      text += std::string(random.chance(60) ? " not" : " buf") + " front_" + to + ": " + from + " -> " + to +
+              "\n";
       fronts.push_back(to);
     }
     const std::uint32_t blocks = random.between(2, front_gates < 3 ? 3 : 2);
@@ -127,7 +128,8 @@ TEST_CASE("Loops behind shared fronts agree with the enumeration of all subsets"
     Reductions whole;
     whole.split_fronts = false;
     StepAnalyzer analyzer(c);
-    if (analyzer.any_delay(step.step()).parts.size() > analyzer.any_delay(step.step(), {}, false, whole).parts.size()) {
+    if (analyzer.any_delay(step.step()).parts.size() >
+        analyzer.any_delay(step.step(), {}, false, whole).parts.size()) {
       ++split;
     }
   }

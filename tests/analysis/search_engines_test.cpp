@@ -74,7 +74,8 @@ TEST_CASE("Parts of more than 64 gates") {
   const int n = 71;
   std::string text = "cell ring\n out n0\n", start;
   for (int i = 0; i < n; ++i) {
-    text += " not g" + std::to_string(i) + ": n" + std::to_string((i + n - 1) % n) + " -> n" + std::to_string(i) + "\n";
+    text += " not g" + std::to_string(i) + ": n" + std::to_string((i + n - 1) % n) + " -> n" +
+            std::to_string(i) + "\n";
     start += i % 2 != 0 ? '1' : '0';
   }
   const Circuit c = circuit(text + "end\n");
@@ -99,9 +100,9 @@ TEST_CASE("Gates that need to fire together") {
   using Sets = std::vector<std::vector<std::uint32_t>>;
   CHECK(sets(cells::nor_latch).sets == Sets{{0, 1}});
   CHECK(sets(cells::three_way).sets == Sets{{0, 1}, {0, 1, 2}, {0, 2}, {1, 2}});
-  CHECK(sets("cell ring\n out a b c\n not x: c -> a\n not y: a -> b\n not z: b -> c\nend\n").sets == Sets{{0, 1, 2}});
+  CHECK(sets("cell ring\n out a b c\n not x: c -> a\n not y: a -> b\n not z: b -> c\nend\n").sets ==
+        Sets{{0, 1, 2}});
   CHECK(sets("cell row\n in i\n out a b\n not x: i -> a\n not y: a -> b\nend\n").sets.empty());
-
 }
 
 TEST_CASE("Gates that all read each other") {

@@ -18,8 +18,8 @@ struct NaiveOutcome {
   std::set<std::vector<Value>> outcomes;  ///< reachable stable states, one value a gate
   bool may_cycle = false;                 ///< a non-transient cycle is reachable
   std::set<GateId> differing;
-  std::vector<Value> lub_of_outcome;      ///< by gate: stable states, non-transient cycles, what follows
-  std::vector<Value> lub_of_reachable;    ///< by gate: all reachable states
+  std::vector<Value> lub_of_outcome;    ///< by gate: stable states, non-transient cycles, what follows
+  std::vector<Value> lub_of_reachable;  ///< by gate: all reachable states
 };
 
 class NaiveAnyDelay {

@@ -15,7 +15,8 @@ namespace settle::testing {
 
 /// All net values from input and gate values ("01x" characters, inputs then gates in order).
 /// Shared wires follow their drivers.
-inline std::vector<Value> net_values(const Circuit& circuit, std::string_view inputs, std::string_view gates) {
+inline std::vector<Value> net_values(const Circuit& circuit, std::string_view inputs,
+                                     std::string_view gates) {
   REQUIRE(inputs.size() == circuit.input_count());
   REQUIRE(gates.size() == circuit.gate_count());
   std::vector<Value> values(circuit.net_count(), Value::z);
@@ -58,7 +59,8 @@ struct StepCase {
   Step step() const { return {values, changes}; }
 };
 
-inline StepCase step_case(const Circuit& circuit, std::string_view from, std::string_view to, std::string_view gates) {
+inline StepCase step_case(const Circuit& circuit, std::string_view from, std::string_view to,
+                          std::string_view gates) {
   StepCase c;
   c.values = net_values(circuit, from, gates);
   c.changes = changes_to(c.values, to);
