@@ -108,13 +108,17 @@ class Explorer {
       for (std::uint32_t i = 0; i < space_.input_bits; ++i) {
         inputs[i] = to_value((vector >> (space_.input_bits - 1 - i) & 1u) != 0);
       }
-      const StableList list = find_stable_states(circuit_, inputs, {limit - space_.stable.size()});
+      StableSearch search;
+      search.limit = limit - space_.stable.size();
+      search.stop = options_.stop;
+      const StableList list = find_stable_states(circuit_, inputs, search);
       for (const std::vector<Value>& state : list.states) {
         space_.stable.push_back({vector, 0});
         space_.nodes.insert(space_.nodes.end(), state.begin(), state.end());
       }
       if (!list.complete) {
-        leave(fmt::format("there are more than {} stable states", limit));
+        leave(stopped() ? "stopped while listing stable states"
+                        : fmt::format("there are more than {} stable states", limit));
         return false;
       }
       if (list.states.empty()) space_.never_stable.push_back(vector);
