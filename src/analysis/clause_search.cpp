@@ -96,16 +96,25 @@ bool ClauseSearch::propagate() {
   return true;
 }
 
+bool ClauseSearch::assume(Literal literal) {
+  assign(literal);
+  return propagate();
+}
+
+void ClauseSearch::undo(std::uint32_t mark) {
+  while (trail_.size() > mark) {
+    values_[trail_.back()] = unknown;
+    values_[opposite(trail_.back())] = unknown;
+    trail_.pop_back();
+  }
+  head_ = trail_.size();
+}
+
 // Undoes the last choice that has a value left to try, and moves it on to that value.
 bool ClauseSearch::turn_back() {
   while (!choices_.empty()) {
     Choice& choice = choices_.back();
-    while (trail_.size() > choice.trail) {
-      values_[trail_.back()] = unknown;
-      values_[opposite(trail_.back())] = unknown;
-      trail_.pop_back();
-    }
-    head_ = trail_.size();
+    undo(choice.trail);
     position_ = choice.position;
     if (!choice.second) {
       choice.second = true;

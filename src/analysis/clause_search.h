@@ -24,6 +24,12 @@ class ClauseSearch {
   /// The next assignment; gives up, able to go on, after about `budget` assignments of a variable.
   Outcome next(std::uint64_t budget);
 
+  /// For other ways of search, in place of next(): assigns an open literal and what follows from it;
+  /// false: a contradiction. `undo(mark())` later takes back all that was assigned since.
+  bool assume(Literal literal);
+  std::uint32_t mark() const { return static_cast<std::uint32_t>(trail_.size()); }
+  void undo(std::uint32_t mark);
+
   /// 0, 1 or 2 (unknown) for each literal.
   const std::vector<std::uint8_t>& values() const { return values_; }
   std::uint8_t value(Literal literal) const { return values_[literal]; }

@@ -20,7 +20,8 @@ namespace {
 
 class NetworkBuilder {
  public:
-  NetworkBuilder(const Circuit& circuit, std::span<const Value> inputs) : circuit_(circuit) {
+  NetworkBuilder(const Circuit& circuit, std::span<const Value> inputs, bool with_followers)
+      : circuit_(circuit), with_followers_(with_followers) {
     auto& known = out_.known;
     known.assign(circuit.net_count(), Value::x);
     std::copy(inputs.begin(), inputs.end(), known.begin());
@@ -111,7 +112,8 @@ class NetworkBuilder {
       }
     }
     for (GateId gate = 0; gate < circuit_.gate_count(); ++gate) {
-      if (kept_[gate] && is_push_pull(circuit_.kind(gate)) && readers[gate] == 0) idle.push_back(gate);
+      if (with_followers_ || !kept_[gate] || !is_push_pull(circuit_.kind(gate))) continue;
+      if (readers[gate] == 0) idle.push_back(gate);
     }
     for (std::size_t next = 0; next < idle.size(); ++next) {
       const GateId gate = idle[next];
@@ -247,6 +249,7 @@ class NetworkBuilder {
   }
 
   const Circuit& circuit_;
+  const bool with_followers_;
   StableNetwork out_;
   std::vector<bool> kept_;        // by gate: has clauses
   std::vector<Literal> pins_;     // of the gate in hand
@@ -254,8 +257,8 @@ class NetworkBuilder {
 
 }  // namespace
 
-StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs) {
-  return NetworkBuilder(circuit, inputs).build();
+StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs, bool with_followers) {
+  return NetworkBuilder(circuit, inputs, with_followers).build();
 }
 
 }  // namespace settle

@@ -25,6 +25,7 @@ struct StableNetwork {
 };
 
 /// `inputs`: one value per input bit; x is free, z never stable where a gate reads it.
-StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs);
+/// `with_followers`: clauses for all push-pull gates, also for those on which nothing hangs.
+StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs, bool with_followers = false);
 
 }  // namespace settle

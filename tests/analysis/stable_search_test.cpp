@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "settle/stable_states.h"
+#include "support/all_stable.h"
 #include "support/circuit_text.h"
 #include "support/random_circuit.h"
 #include "support/step_cases.h"
@@ -10,12 +11,6 @@
 
 namespace settle::testing {
 namespace {
-
-std::vector<Value> values_of(const std::string& text) {
-  std::vector<Value> values;
-  for (const char c : text) values.push_back(*value_from_char(c));
-  return values;
-}
 
 std::vector<std::string> stable(const Circuit& circuit, const std::string& inputs) {
   std::vector<std::string> found;
@@ -30,34 +25,6 @@ std::vector<std::string> stable(const Circuit& circuit, const std::string& input
 }
 
 using Texts = std::vector<std::string>;
-
-// The obvious twin: every combination of gate values (z too for three-state gates) is tried.
-std::vector<std::vector<Value>> all_stable(const Circuit& circuit, const std::string& inputs) {
-  std::vector<std::vector<Value>> found;
-  std::string gates(circuit.gate_count(), '0');
-  for (;;) {
-    const std::vector<Value> nets = net_values(circuit, inputs, gates);
-    bool good = true;
-    for (GateId g = 0; good && g < circuit.gate_count(); ++g) {
-      std::vector<Value> in;
-      for (const NetId pin : circuit.fan_in(g)) {
-        in.push_back(nets[pin]);
-        good = good && is_binary(nets[pin]);
-      }
-      good = good && evaluate(circuit.kind(g), in) == nets[circuit.output_of(g)];
-    }
-    if (good) found.push_back(values_of(gates));
-    GateId g = 0;
-    for (; g < circuit.gate_count(); ++g) {
-      const bool may_float = is_three_state(circuit.kind(g));
-      gates[g] = gates[g] == '0' ? '1' : gates[g] == '1' && may_float ? 'z' : '0';
-      if (gates[g] != '0') break;
-    }
-    if (g == circuit.gate_count()) break;
-  }
-  std::sort(found.begin(), found.end());
-  return found;
-}
 
 }  // namespace
 

@@ -1,0 +1,305 @@
+#include "settle/stable_proofs.h"
+
+#include <algorithm>
+#include <atomic>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "settle/stable_product.h"
+#include "settle/stable_states.h"
+#include "support/all_stable.h"
+#include "support/circuit_text.h"
+#include "support/random_circuit.h"
+#include "support/textbook_cells.h"
+
+namespace settle::testing {
+namespace {
+
+// The lever latch of the examples, 64 times with one read line.
+const std::string register_text = R"(
+cell lever_latch
+  in  lever read
+  out seen
+  nor invert: lever lever   -> lever_n
+  and gate_s: lever read    -> s
+  and gate_r: lever_n read  -> r
+  nor a: r seen_n -> seen
+  nor b: s seen   -> seen_n
+end
+cell route_register
+  in lever[63:0] read
+  out route[63:0]
+  lever_latch bit[63:0]: lever[63:0] read -> route[63:0]
+end
+)";
+
+// Gates that read any others: everything hangs together.
+std::string entangled(std::uint32_t gates, std::uint64_t seed) {
+  Random random(seed);
+  static const std::vector<std::string> kinds = {"nand", "nor", "and", "or", "xor", "xnor"};
+  std::string text = "cell entangled\n in a\n out q\n buf last: n0 -> q\n";
+  for (std::uint32_t g = 0; g < gates; ++g) {
+    text += " " + random.pick(kinds) + " g" + std::to_string(g) + ":";
+    for (std::uint32_t i = random.between(2, 3); i > 0; --i) {
+      text += random.chance(3) ? " a" : " n" + std::to_string(random.below(gates));
+    }
+    text += " -> n" + std::to_string(g) + "\n";
+  }
+  return text + "end\n";
+}
+
+std::vector<Value> all_free(const Circuit& circuit) { return std::vector<Value>(circuit.input_count(), Value::x); }
+
+std::string gates_text(const std::vector<Value>& values) {
+  std::string text;
+  for (const Value v : values) text += to_char(v);
+  return text;
+}
+
+struct Sample {
+  std::uint64_t seed;
+  std::string text;
+  Circuit circuit;
+};
+
+// Seeded circuits small enough to try everything.
+template <class Check>
+void for_each_sample(std::uint64_t count, std::uint32_t most_gates, const Check& check) {
+  RandomCircuitOptions options;
+  for (std::uint64_t seed = 1; seed <= count; ++seed) {
+    Random random(seed * 77);
+    options.least_gates = 2;
+    options.most_gates = most_gates;
+    options.most_inputs = 3;
+    options.outputs = random.between(1, 3);
+    options.loop_percent = random.between(10, 90);
+    options.three_state = random.chance(30);
+    options.pulls = random.chance(50);
+    if (options.three_state) options.most_gates = 5;
+    const std::string text = random_circuit(seed + 5000, options);
+    Circuit c = circuit(text);
+    if (c.gate_count() > 14) continue;
+    check(Sample{seed, text, std::move(c)});
+  }
+}
+
+}  // namespace
+
+TEST_CASE("All methods list the same stable states as trying every combination") {
+  std::uint64_t states = 0, circuits = 0;
+  const auto compare = [&](const Sample& sample) {
+    const std::string inputs = input_text(sample.circuit, static_cast<std::uint32_t>(sample.seed * 5));
+    CAPTURE(sample.seed, sample.text, inputs);
+    const auto want = all_stable(sample.circuit, inputs);
+    for (const auto method : {StableMethod::automatic, StableMethod::search, StableMethod::sat}) {
+      const StableList got = find_stable_states(sample.circuit, values_of(inputs), {1000, method});
+      CHECK(got.complete);
+      REQUIRE(got.states == want);
+    }
+    states += want.size();
+    ++circuits;
+  };
+  for_each_sample(560, 8, compare);
+  for_each_sample(30, 14, compare);
+  CHECK(circuits > 500);
+  CHECK(states > 300);
+}
+
+TEST_CASE("Search and solver agree on entangled gates") {
+  std::uint64_t states = 0;
+  for (std::uint64_t seed = 1; seed <= 40; ++seed) {
+    const Circuit c = circuit(entangled(40 + 2 * static_cast<std::uint32_t>(seed), seed));
+    const std::vector<Value> inputs{to_value(seed % 2 == 0)};
+    const auto by_search = find_stable_states(c, inputs, {1000, StableMethod::search});
+    const auto by_sat = find_stable_states(c, inputs, {1000, StableMethod::sat});
+    CAPTURE(seed);
+    CHECK(by_search.states == by_sat.states);
+    CHECK(find_stable_states(c, inputs).states == by_sat.states);
+    states += by_sat.states.size();
+  }
+  CHECK(states > 5);
+}
+
+TEST_CASE("Stable states are visited one by one") {
+  const Circuit c = circuit(register_text);
+  std::vector<Value> hold(c.input_count(), Value::zero);
+  std::uint64_t seen = 0;
+  std::vector<std::string> states;
+  CHECK_FALSE(visit_stable_states(c, hold, {5000}, [&](std::span<const Value> gates) {
+    if (++seen % 100 == 0) states.push_back(gates_text({gates.begin(), gates.end()}));
+    return true;
+  }));
+  CHECK(seen == 5000);
+  for (const auto& state : states) CHECK(is_stable(c, std::string(c.input_count(), '0'), state));
+  std::sort(states.begin(), states.end());
+  CHECK(std::unique(states.begin(), states.end()) == states.end());
+  seen = 0;
+  CHECK_FALSE(visit_stable_states(c, hold, {}, [&seen](auto) { return ++seen < 3; }));
+  CHECK(seen == 3);
+  const std::atomic<bool> stop = true;
+  CHECK_FALSE(find_stable_states(c, hold, {10, StableMethod::automatic, &stop}).complete);
+}
+
+TEST_CASE("The product of the groups counts the stable states") {
+  std::uint64_t several = 0, several_groups = 0;
+  for_each_sample(300, 8, [&](const Sample& sample) {
+    const Circuit& c = sample.circuit;
+    CAPTURE(sample.seed, sample.text);
+    BigCount sum = 0;
+    for (std::uint32_t vector = 0; vector < (1u << c.input_count()); ++vector) {
+      const auto inputs = values_of(input_text(c, vector));
+      const std::uint64_t want = find_stable_states(c, inputs).states.size();
+      sum += want;
+      const StableProduct product = stable_product(c, inputs);
+      CHECK(product.exact);
+      REQUIRE(product.total == BigCount(want));
+      for (const auto& group : product.groups) CHECK(group.listed.size() == group.states.small());
+      // The same without any list: counted.
+      StableProductOptions counting;
+      counting.list_limit = 0;
+      REQUIRE(stable_product(c, inputs, counting).total == BigCount(want));
+      several += want > 1 ? 1 : 0;
+      several_groups += product.groups.size() > 1 && want > 0 ? 1 : 0;
+    }
+    REQUIRE(stable_product(c, all_free(c)).total == sum);
+  });
+  CHECK(several > 50);
+  CHECK(several_groups > 10);
+}
+
+TEST_CASE("A register of 64 bits") {
+  const Circuit c = circuit(register_text);
+  std::vector<Value> inputs(c.input_count(), Value::zero);
+  SECTION("holds any of 2^64 states in 64 equal groups") {
+    const StableProduct product = stable_product(c, inputs);
+    CHECK(product.exact);
+    CHECK(product.total.text() == "2^64");
+    REQUIRE(product.groups.size() == 64);
+    for (const auto& group : product.groups) {
+      CHECK(group.kind == product.groups[0].kind);
+      CHECK(group.nets.size() == 2);
+      CHECK(group.listed == std::vector<std::vector<Value>>{{Value::zero, Value::one}, {Value::one, Value::zero}});
+    }
+  }
+  SECTION("follows the levers while it reads") {
+    inputs[64] = Value::one;
+    CHECK(stable_product(c, inputs).total == BigCount(1));
+  }
+  SECTION("over all inputs: reading 2^64 vectors with a state each, holding 2^64 with 2^64 each") {
+    const StableProduct product = stable_product(c, all_free(c));
+    CHECK(product.exact);
+    CHECK(product.total == power(2, 128) + power(2, 64));
+  }
+  SECTION("has a stable state for every input vector, and a few questions show it") {
+    const UnstableInputs unstable = find_unstable_inputs(c, all_free(c));
+    CHECK(unstable.answer == UnstableInputs::Answer::none);
+    CHECK(unstable.rounds < 30);
+  }
+  SECTION("has memory at every output") {
+    const MemoryProof proof = prove_memory(c, all_free(c));
+    CHECK(proof.answer == MemoryProof::Answer::two_states);
+    CHECK(proof.outputs.size() == 64);
+    CHECK(is_stable(c, gates_text(proof.inputs), gates_text(proof.first)));
+    CHECK(is_stable(c, gates_text(proof.inputs), gates_text(proof.second)));
+  }
+}
+
+TEST_CASE("Inputs without a stable state agree with trying every vector") {
+  std::map<UnstableInputs::Answer, int> answers;
+  for_each_sample(400, 9, [&](const Sample& sample) {
+    const Circuit& c = sample.circuit;
+    CAPTURE(sample.seed, sample.text);
+    const auto stable = [&c](const std::vector<Value>& inputs) { return find_stable_states(c, inputs).states.size(); };
+    bool want = false;
+    for (std::uint32_t vector = 0; vector < (1u << c.input_count()); ++vector) {
+      want |= stable(values_of(input_text(c, vector))) == 0;
+    }
+    const UnstableInputs got = find_unstable_inputs(c, all_free(c));
+    ++answers[got.answer];
+    REQUIRE(got.answer == (want ? UnstableInputs::Answer::found : UnstableInputs::Answer::none));
+    if (!want) return;
+    // The decisive inputs suffice.
+    for (std::uint32_t vector = 0; vector < (1u << c.input_count()); ++vector) {
+      auto inputs = values_of(input_text(c, vector));
+      for (const NetId net : got.decisive) inputs[net] = got.inputs[net];
+      REQUIRE(stable(inputs) == 0);
+    }
+    REQUIRE(stable(got.inputs) == 0);
+  });
+  CHECK(answers[UnstableInputs::Answer::found] > 50);
+  CHECK(answers[UnstableInputs::Answer::none] > 50);
+}
+
+TEST_CASE("A gated ring runs while it is let go") {
+  const Circuit c = circuit(cells::gated_ring);
+  const UnstableInputs got = find_unstable_inputs(c, all_free(c));
+  CHECK(got.answer == UnstableInputs::Answer::found);
+  CHECK(got.inputs == std::vector<Value>{Value::one});
+  CHECK(got.decisive == std::vector<NetId>{0});
+  CHECK(find_unstable_inputs(c, values_of("0")).answer == UnstableInputs::Answer::none);
+  ProofOptions no_questions;
+  no_questions.rounds = 0;
+  CHECK(find_unstable_inputs(c, all_free(c), no_questions).answer == UnstableInputs::Answer::unknown);
+}
+
+TEST_CASE("Freedom of memory agrees with trying every vector") {
+  std::map<MemoryProof::Answer, int> answers;
+  std::uint64_t hidden = 0;
+  for_each_sample(400, 9, [&](const Sample& sample) {
+    const Circuit& c = sample.circuit;
+    CAPTURE(sample.seed, sample.text);
+    bool two = false;
+    std::vector<std::uint32_t> outputs;
+    for (std::uint32_t bit = 0; bit < c.outputs().size(); ++bit) {
+      const NetId net = c.outputs()[bit];
+      if (c.is_resolved(net) && c.fan_out(net).empty()) continue;
+      bool differs = false;
+      for (std::uint32_t vector = 0; vector < (1u << c.input_count()); ++vector) {
+        const std::string inputs = input_text(c, vector);
+        const auto states = find_stable_states(c, values_of(inputs)).states;
+        two |= states.size() > 1;
+        for (const auto& state : states) {
+          differs |= net_values(c, inputs, gates_text(state))[net] != net_values(c, inputs, gates_text(states[0]))[net];
+        }
+      }
+      // A three-state gate with a wire of its own that nothing reads is not looked at either.
+      if (c.is_gate_output(net) && is_three_state(c.kind(c.gate_of(net))) && c.fan_out(net).empty()) continue;
+      if (differs) outputs.push_back(bit);
+    }
+    const MemoryProof got = prove_memory(c, all_free(c));
+    ++answers[got.answer];
+    REQUIRE(got.is_free() == !two);
+    CHECK(got.outputs_complete);
+    if (got.is_free()) return;
+    CHECK(is_stable(c, gates_text(got.inputs), gates_text(got.first)));
+    CHECK(is_stable(c, gates_text(got.inputs), gates_text(got.second)));
+    CHECK(got.first != got.second);
+    CHECK(got.outputs == outputs);
+    hidden += outputs.empty() ? 1 : 0;
+  });
+  CHECK(answers[MemoryProof::Answer::no_loops] > 10);
+  CHECK(answers[MemoryProof::Answer::one_state] > 30);
+  CHECK(answers[MemoryProof::Answer::two_states] > 50);
+  CHECK(answers[MemoryProof::Answer::unknown] == 0);
+}
+
+TEST_CASE("The single lever of the examples has a loop and stores nothing") {
+  DiskReader files;
+  Sources sources;
+  Diagnostics diagnostics;
+  const auto load = [&](const char* name) {
+    auto c = load_circuit(std::string(SETTLE_SOURCE_DIR) + "/examples/" + name, files, {}, sources, diagnostics);
+    REQUIRE(c);
+    return *std::move(c);
+  };
+  const Circuit single = load("single_lever.gates");
+  CHECK(single.loop_count() == 1);
+  CHECK(prove_memory(single, all_free(single)).answer == MemoryProof::Answer::one_state);
+  const Circuit latch = load("lever_latch.gates");
+  CHECK(prove_memory(latch, all_free(latch)).answer == MemoryProof::Answer::two_states);
+  // While it reads, it stores nothing.
+  CHECK(prove_memory(latch, values_of("x1")).answer == MemoryProof::Answer::one_state);
+}
+
+}  // namespace settle::testing
