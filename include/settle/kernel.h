@@ -98,7 +98,8 @@ class Kernel {
   /// the same inputs waiting.
   static bool same_state(const Kernel& a, const Kernel& b);
 
-  /// Gate evaluations and net changes since power-up, for benchmarks and --stats.
+  /// Gate evaluations (one for each pin that sees a change) and net changes since power-up, for
+  /// benchmarks and --stats.
   std::uint64_t evaluations() const { return evaluations_; }
   std::uint64_t net_changes() const { return net_changes_; }
   std::size_t bytes() const;
@@ -134,6 +135,7 @@ class Kernel {
   };
 
   void start_word(GateId gate);
+  void apply_pending();
   void apply_waiting_inputs();
   void apply_gate(GateId gate, Drive drive);
   void change_net(NetId net, Value value);

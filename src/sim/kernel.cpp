@@ -2,10 +2,13 @@
 //
 // Idea: work goes in two lists. At an instant t the changes due (unit delays: the list `pending_`;
 // explicit delays: the timing wheel) and the inputs set are applied: each changed net adds one
-// number to the word of each gate that reads it (kernel_word.h) and puts the gate into `queue_`
+// number to the word of each gate that reads it (kernel_word.h) and puts the gate into `queue_`,
 // once. Then wires with several drivers follow, each once, and last every queued gate is evaluated
-// once, from its word alone; what comes out different from where the gate was heading is listed or
-// scheduled. No heap, no allocation and no look at other inputs in the loop with unit delays.
+// once, from its word alone; what is not where the gate was heading is listed or scheduled. Readers
+// of a net with many of them are queued only if their word says so at this visit: whoever is missing
+// in the queue was right at its last visit, so the result is the same, and the many gates that hold
+// still (a latch that is not selected) are touched once. No heap, no allocation and no look at
+// other inputs in the loop with unit delays.
 //
 // Invariants between instants:
 //   - the counts in words_[g] are those of the values of g's fan-in;
@@ -31,6 +34,17 @@ namespace {
 
 // `pending_` holds gate * 8 + drive in 32 bits.
 constexpr std::uint32_t most_unit_gates = 1u << 29;
+
+// How many steps before its use a place in memory is asked for, and from how many gates on: below
+// that all words lie in a near cache.
+constexpr std::size_t prefetch_distance = 16;
+constexpr std::size_t large_circuit = 1u << 15;
+
+inline void prefetch([[maybe_unused]] const void* place) {
+#if defined(__GNUC__)
+  __builtin_prefetch(place);
+#endif
+}
 
 std::uint64_t net_key(NetId net) { return mix((std::uint64_t{net} + 1) * 0x9e3779b97f4a7c15u); }
 
@@ -125,7 +139,6 @@ Kernel& Kernel::operator=(const Kernel& other) {
 void Kernel::power_up(std::span<const Value> inputs, std::span<const Value> gates) {
   const Circuit& c = *circuit_;
   now_ = 0;
-  evaluations_ = net_changes_ = 0;
   value_hash_ = 0;
   for (NetId net = 0; net < c.input_count(); ++net) {
     values_[net] = input_values_[net] = net < inputs.size() ? inputs[net] : Value::x;
@@ -165,6 +178,7 @@ void Kernel::power_up(std::span<const Value> inputs, std::span<const Value> gate
     start_word(gate);
     queue_.push(gate);
   }
+  evaluations_ = c.gate_count();
 }
 
 void Kernel::start_word(GateId gate) {
@@ -203,8 +217,7 @@ void Kernel::run_instant(Time t) {
     if (goes_on) wheel_->take_due(due_);
     for (const PendingChange& change : due_) apply_gate(change.gate, change.drive);
   } else if (goes_on) {
-    for (const std::uint32_t item : pending_.items()) apply_gate(item >> 3, static_cast<Drive>(item & 7));
-    pending_.clear();
+    apply_pending();
   }
   apply_waiting_inputs();
   resolve_wires();
@@ -212,6 +225,22 @@ void Kernel::run_instant(Time t) {
   if (!goes_on && pending_.size() != 0) drop_pending(word::queued);
   evaluate_queue();
   net_changes_ += changed_.size();
+}
+
+// Unit delays: all that is due. In a large circuit the readers of a gate are far away.
+void Kernel::apply_pending() {
+  const auto items = pending_.items();
+  const auto readers_of = [&](std::size_t i) { return circuit_->fan_out(circuit_->output_of(items[i] >> 3)); };
+  const std::size_t prefetched =
+      words_.size() >= large_circuit && items.size() > prefetch_distance ? items.size() - prefetch_distance : 0;
+  std::size_t i = 0;
+  for (; i < prefetched; ++i) {
+    prefetch(readers_of(i + prefetch_distance).data());
+    if (const auto soon = readers_of(i + prefetch_distance / 2); !soon.empty()) prefetch(&words_[soon.front()]);
+    apply_gate(items[i] >> 3, static_cast<Drive>(items[i] & 7));
+  }
+  for (; i < items.size(); ++i) apply_gate(items[i] >> 3, static_cast<Drive>(items[i] & 7));
+  pending_.clear();
 }
 
 void Kernel::apply_waiting_inputs() {
@@ -250,13 +279,26 @@ inline void Kernel::change_net(NetId net, Value value) {
   std::uint64_t* const words = words_.data();
   std::uint32_t* const queue = queue_.data();
   std::size_t queued = queue_.size();
-  for (const GateId reader : circuit_->fan_out(net)) {
-    const std::uint64_t w = words[reader];
-    words[reader] = (w + delta) | word::queued;
-    queue[queued] = reader;
+  const auto readers = circuit_->fan_out(net);
+  std::size_t i = 0;
+  // A long line: most of its readers hold still, and they lie far apart in memory. They are judged
+  // while their words are at hand, and asked for in good time.
+  for (; i + prefetch_distance < readers.size(); ++i) {
+    prefetch(&words[readers[i + prefetch_distance]]);
+    const std::uint64_t w = words[readers[i]] + delta;
+    const std::uint64_t differs = word::differs(w);
+    words[readers[i]] = w | differs * word::queued;
+    queue[queued] = readers[i];
+    queued += differs & ~(w / word::queued) & 1;
+  }
+  for (; i < readers.size(); ++i) {
+    const std::uint64_t w = words[readers[i]];
+    words[readers[i]] = (w + delta) | word::queued;
+    queue[queued] = readers[i];
     queued += !(w & word::queued);
   }
   queue_.resize(queued);
+  evaluations_ += readers.size();
 }
 
 void Kernel::resolve_wires() {
@@ -288,7 +330,6 @@ Drive Kernel::evaluate_slowly(GateId gate) {
 }
 
 void Kernel::evaluate_queue() {
-  evaluations_ += queue_.size();
   std::uint64_t* const words = words_.data();
   const bool unit = !wheel_;
   for (const GateId gate : queue_.items()) {
@@ -342,14 +383,15 @@ void Kernel::drop_pending(std::uint64_t flags) {
 void Kernel::make_unknown(std::span<const GateId> gates) {
   changed_.clear();
   changed_drivers_.clear();
+  // First all of them head for x, so that those that read each other are judged against that.
   for (const GateId gate : gates) {
-    if (words_[gate] & word::marked) continue;  // given twice
     if (wheel_) {
       while (wheel_->youngest(gate)) wheel_->remove_youngest(gate);
     }
-    words_[gate] |= word::marked;
+    words_[gate] = (words_[gate] & ~word::heading) | word::marked | static_cast<std::uint64_t>(Drive::x);
+  }
+  for (const GateId gate : gates) {
     if (present(gate) != Drive::x) apply_gate(gate, Drive::x);
-    words_[gate] = (words_[gate] & ~word::heading) | static_cast<std::uint64_t>(Drive::x);
   }
   resolve_wires();
   if (!wheel_) drop_pending(word::queued | word::marked);

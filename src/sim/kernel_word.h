@@ -102,4 +102,9 @@ constexpr std::uint64_t evaluate(std::uint64_t word) {
   return (results >> (2 * index)) & 3;
 }
 
+/// 1 if the gate's function is not what it is heading for, or cannot be told from the word; else 0.
+constexpr std::uint64_t differs(std::uint64_t word) {
+  return std::uint64_t{evaluate(word) != (word & heading)} | ((word / is_slow) & 1);
+}
+
 }  // namespace settle::word
