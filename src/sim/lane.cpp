@@ -255,6 +255,8 @@ void Lane::settle() {
     go_to(*next);
     if (complete_) run_instant(now_);
   }
+  // What follows is a later instant, so that no value that was set goes unseen.
+  if (complete_ && now_ == since) go_on(1);
 }
 
 void Lane::not_settled(Time since) {
