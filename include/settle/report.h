@@ -7,6 +7,7 @@
 
 #include "settle/circuit.h"
 #include "settle/run.h"
+#include "settle/table.h"
 
 namespace settle {
 
@@ -43,5 +44,17 @@ std::string run_vcd(const RunResult& result, const Circuit& circuit, const Wavef
 /// One row for each time at which something shown changes, one column a signal. Fields are quoted as
 /// in RFC 4180; lines end with a line feed.
 std::string run_csv(const RunResult& result, const Circuit& circuit, const WaveformView& view = {});
+
+/// Table in characters, what its symbols mean, and notes.
+std::string table_text(const Table& table, const Circuit& circuit, const TextStyle& style);
+
+/// The same as a pipe table for pages in Markdown.
+std::string table_markdown(const Table& table, const Circuit& circuit);
+
+/// A column for each input and output bit, a line for each row; notes are left out.
+std::string table_csv(const Table& table);
+
+/// Document table/1.
+std::string table_json(const Table& table, const Circuit& circuit);
 
 }  // namespace settle

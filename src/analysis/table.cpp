@@ -126,4 +126,18 @@ Table make_truth_table(const Circuit& circuit, const TableOptions& options) {
   return table;
 }
 
+Table make_table(const Circuit& circuit, const TableOptions& options) {
+  if (circuit.loop_count() == 0) return make_truth_table(circuit, options);
+  StateSpaceOptions space_options;
+  space_options.any_delay = options.any_delay;
+  space_options.held = options.held;
+  space_options.jobs = options.jobs;
+  space_options.stop = options.stop;
+  // All steps are looked at where they are few; else only those that the rows need.
+  std::uint32_t free = circuit.input_count();
+  for (const Value value : options.held) free -= is_binary(value) ? 1 : 0;
+  space_options.single_changes_only = free > 6;
+  return make_characteristic_table(circuit, explore(circuit, space_options), options);
+}
+
 }  // namespace settle

@@ -34,6 +34,7 @@ int run_program(int argc, char** argv) {
   program.get_formatter()->column_width(28);
   int status = cli::exit_good;
   cli::add_run_command(program, status);
+  cli::add_table_command(program, status);
   try {
     program.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {

@@ -1,0 +1,263 @@
+// Characteristic tables: what the outputs become after one input change, from the stable states.
+//
+// 1. Steps (step_samples): every stable state is a step in which nothing changes, every judged change
+//    of one input is one.
+// 2. Which inputs act by their edges (edge_inputs), and which inner nets are needed to say what the
+//    outputs become (stored_inner_nets).
+// 3. A key is a vector of inputs after the step, and the edge input that changed or none. For each
+//    key and output the entries that are true are found (EntryFinder), and of several the one that
+//    is true most often among keys of the same kind is taken; an edge for which the level's entry
+//    is true takes that.
+// 4. Rows: first those of edges that do not do what the level alone would do, then levels. Rows are
+//    matched first to last, so a - in a later row stands for anything else, edges included.
+// Huffman 1954 for the step from stable state to stable state; the form is that of the function
+// tables of the data books.
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+
+#include "analysis/merge_rows.h"
+#include "analysis/next_entries.h"
+#include "analysis/step_samples.h"
+#include "analysis/stored_nets.h"
+#include "analysis/table_frame.h"
+#include "analysis/table_notes.h"
+
+namespace settle {
+namespace {
+
+using Kind = TableEntry::Kind;
+using Entries = std::vector<TableEntry>;
+
+/// Keys of one kind: no edge, or one edge of one input.
+struct Plane {
+  std::int32_t edge = -1;
+  bool rises = false;
+  std::vector<std::vector<std::uint32_t>> samples;   // by vector
+  std::vector<std::vector<Entries>> options;         // by vector, then shown net
+  std::vector<std::uint32_t> entry;                  // by vector: chosen, or any_entry
+};
+
+class TableMaker {
+ public:
+  TableMaker(const Circuit& circuit, const StateSpace& space, const TableOptions& options)
+      : circuit_(circuit), space_(space), options_(options), table_(table_frame(circuit, options)),
+        variables_(static_cast<unsigned>(table_.free.size())), vectors_(1u << variables_) {}
+
+  Table make() {
+    table_.complete = space_.complete;
+    table_.incomplete_reason = space_.incomplete_reason;
+    const StepSamples steps = step_samples(circuit_, space_, table_.free, options_.any_delay);
+    WatchedNets nets(circuit_, space_, steps);
+    std::vector<std::uint32_t> shown;
+    for (const NetId output : circuit_.outputs()) shown.push_back(nets.watch(output));
+    auto edges = edge_inputs(steps, nets, shown);
+    const StoredNets stored = stored_inner_nets(circuit_, steps, nets, shown);
+    std::vector<std::string> names = table_.outputs;
+    for (const std::uint32_t inner : stored.inner) {
+      shown.push_back(inner);
+      table_.inner.push_back(circuit_.net_name(nets.net(inner)));
+      names.push_back(table_.inner.back());
+    }
+    if (!stored.inner.empty()) {
+      for (const std::uint32_t e : edge_inputs(steps, nets, shown)) edges.push_back(e);
+      std::sort(edges.begin(), edges.end());
+      edges.erase(std::unique(edges.begin(), edges.end()), edges.end());
+    }
+    shown_ = shown.size();
+    make_planes(steps, edges);
+    find_options(EntryFinder(steps, nets, shown, names, stored.inner.size()));
+    choose();
+    if (options_.merge && row_estimate() > many_rows) use_input_names();
+    make_rows();
+    limit_rows(table_, options_.row_limit);
+    add_notes(stored.enough);
+    return std::move(table_);
+  }
+
+ private:
+  static constexpr std::size_t many_rows = 24;
+
+  void make_planes(const StepSamples& steps, const std::vector<std::uint32_t>& edges) {
+    planes_.resize(1 + 2 * edges.size());
+    for (std::size_t i = 0; i < edges.size(); ++i) {
+      planes_[1 + 2 * i].edge = planes_[2 + 2 * i].edge = static_cast<std::int32_t>(edges[i]);
+      planes_[1 + 2 * i].rises = true;
+    }
+    for (Plane& plane : planes_) plane.samples.resize(vectors_);
+    for (std::uint32_t i = 0; i < steps.samples.size(); ++i) {
+      const StepSample& sample = steps.samples[i];
+      const auto at = std::find(edges.begin(), edges.end(), static_cast<std::uint32_t>(sample.changed));
+      std::size_t plane = 0;
+      if (sample.changed >= 0 && at != edges.end()) {
+        plane = 1 + 2 * static_cast<std::size_t>(at - edges.begin());
+        if ((sample.vector & bit_of(sample.changed)) == 0) ++plane;
+      }
+      planes_[plane].samples[sample.vector].push_back(i);
+    }
+  }
+
+  std::uint32_t bit_of(std::int32_t input) const { return 1u << (variables_ - 1 - static_cast<unsigned>(input)); }
+
+  void find_options(const EntryFinder& finder) {
+    for (Plane& plane : planes_) {
+      plane.options.resize(vectors_);
+      for (std::uint32_t v = 0; v < vectors_; ++v) {
+        if (plane.samples[v].empty()) continue;
+        for (std::size_t k = 0; k < shown_; ++k) plane.options[v].push_back(finder.options(plane.samples[v], k));
+      }
+    }
+  }
+
+  std::uint32_t intern(const Entries& entries) {
+    const auto [at, added] = numbers_.try_emplace(entries, static_cast<std::uint32_t>(numbers_.size()));
+    if (added) table_.entries.push_back(entries);
+    return at->second;
+  }
+
+  void choose() {
+    numbers_.clear();
+    table_.entries.clear();
+    for (Plane& plane : planes_) {
+      const bool is_edge = plane.edge >= 0;
+      // How many keys of the plane an entry would suit, for each shown net.
+      std::vector<std::map<TableEntry, std::uint32_t>> suits(shown_);
+      for (const auto& options : plane.options) {
+        for (std::size_t k = 0; k < options.size(); ++k) {
+          for (const TableEntry& entry : options[k]) ++suits[k][entry];
+        }
+      }
+      plane.entry.assign(vectors_, any_entry);
+      for (std::uint32_t v = 0; v < vectors_; ++v) {
+        if (plane.options[v].empty()) continue;
+        Entries chosen;
+        for (std::size_t k = 0; k < shown_; ++k) {
+          const Entries& options = plane.options[v][k];
+          const TableEntry* best = &options.front();
+          for (const TableEntry& entry : options) {
+            if (suits[k][entry] > suits[k][*best]) best = &entry;
+          }
+          // What the level does, if that is true of the edge as well.
+          if (is_edge && planes_[0].entry[v] != any_entry) {
+            const TableEntry& level = table_.entries[planes_[0].entry[v]][k];
+            const auto same = std::find(options.begin(), options.end(), level);
+            if (same != options.end()) best = &*same;
+          }
+          chosen.push_back(*best);
+        }
+        plane.entry[v] = intern(chosen);
+      }
+    }
+  }
+
+  std::size_t row_estimate() { return merged(planes_[0]).size(); }
+
+  /// Where outputs follow inputs in many ways at once, as in a register, constants become names of
+  /// inputs: one for each output, the one that agrees most often.
+  void use_input_names() {
+    const auto before = planes_;
+    const std::size_t rows = row_estimate();
+    for (std::size_t k = 0; k < table_.outputs.size(); ++k) {
+      std::vector<std::uint32_t> agree(2 * variables_, 0);
+      const auto each_constant = [&](const auto& visit) {
+        for (Plane& plane : planes_) {
+          for (std::uint32_t v = 0; v < vectors_; ++v) {
+            if (plane.options[v].empty()) continue;
+            Entries& options = plane.options[v][k];
+            if (options.front().kind <= Kind::one) visit(v, options);
+          }
+        }
+      };
+      each_constant([&](std::uint32_t v, const Entries& options) {
+        if (options.size() > 1) return;  // holds as well: says nothing
+        for (unsigned i = 0; i < variables_; ++i) {
+          const bool input = (v >> (variables_ - 1 - i) & 1u) != 0, value = options.front().kind == Kind::one;
+          ++agree[2 * i + (input == value ? 0 : 1)];
+        }
+      });
+      const auto best = static_cast<unsigned>(std::max_element(agree.begin(), agree.end()) - agree.begin());
+      if (agree.empty() || agree[best] == 0) continue;
+      each_constant([&](std::uint32_t v, Entries& options) {
+        const bool input = (v >> (variables_ - 1 - best / 2) & 1u) != 0, value = options.front().kind == Kind::one;
+        if ((input == value) != (best % 2 == 0)) return;
+        options.push_back({Kind::expression, table_.inputs[table_.free[best / 2]] + (best % 2 == 0 ? "" : "'")});
+      });
+    }
+    choose();
+    if (row_estimate() < rows) return;
+    planes_ = before;
+    choose();
+  }
+
+  std::vector<MergedRow> merged(const Plane& plane) const {
+    const auto entries = static_cast<std::uint32_t>(table_.entries.size());
+    if (plane.edge < 0) return merge_rows(variables_, plane.entry, entries);
+    // Vectors with the input at the level before the edge copy the others, so that the products do
+    // not contain it.
+    const std::uint32_t bit = bit_of(plane.edge);
+    std::vector<std::uint32_t> entry(vectors_);
+    FunctionBits needed(function_words(variables_), 0);
+    for (std::uint32_t v = 0; v < vectors_; ++v) {
+      const std::uint32_t after = plane.rises ? v | bit : v & ~bit;
+      entry[v] = plane.entry[after];
+      if (entry[v] != any_entry && entry[v] != planes_[0].entry[after]) needed[v >> 6] |= std::uint64_t{1} << (v & 63);
+    }
+    auto rows = merge_rows(variables_, entry, entries, needed);
+    for (MergedRow& row : rows) {
+      row.cube.care |= bit;
+      row.cube.value = plane.rises ? row.cube.value | bit : row.cube.value & ~bit;
+    }
+    return rows;
+  }
+
+  void make_rows() {
+    for (std::size_t i = 1; i <= planes_.size(); ++i) {
+      const Plane& plane = planes_[i % planes_.size()];  // levels last
+      if (options_.merge) {
+        for (const MergedRow& row : merged(plane)) table_.rows.push_back({row.cube, plane.edge, row.entry});
+        continue;
+      }
+      for (std::uint32_t v = 0; v < vectors_; ++v) {
+        if (plane.entry[v] != any_entry) table_.rows.push_back({{vectors_ - 1, v}, plane.edge, plane.entry[v]});
+      }
+    }
+  }
+
+  void add_notes(bool enough) {
+    if (!enough) {
+      table_.notes.push_back({TableNote::Kind::inner_state, {}, {}, {},
+                              "what the outputs become depends on more inner state than the table shows"});
+    }
+    for (const VectorIndex vector : space_.never_stable) {
+      const std::uint32_t v = free_part(vector, space_.input_bits, table_.free);
+      TableNote note{TableNote::Kind::never_stable, {}, cube_text({vectors_ - 1, v}, variables_), {}, {}};
+      std::string inputs;
+      for (unsigned i = 0; i < variables_; ++i) {
+        inputs += fmt::format("{}{}={}", i == 0 ? "" : " ", table_.inputs[table_.free[i]],
+                              v >> (variables_ - 1 - i) & 1u);
+      }
+      note.text = inputs.empty() ? "no stable state exists" : "no stable state exists with " + inputs;
+      table_.notes.push_back(std::move(note));
+    }
+    add_step_notes(table_, space_);
+  }
+
+  const Circuit& circuit_;
+  const StateSpace& space_;
+  const TableOptions& options_;
+  Table table_;
+  unsigned variables_;
+  std::uint32_t vectors_;
+  std::size_t shown_ = 0;
+  std::vector<Plane> planes_;
+  std::map<Entries, std::uint32_t> numbers_;
+};
+
+}  // namespace
+
+Table make_characteristic_table(const Circuit& circuit, const StateSpace& space, const TableOptions& options) {
+  return TableMaker(circuit, space, options).make();
+}
+
+}  // namespace settle

@@ -1,0 +1,12 @@
+// Remarks below a characteristic table.
+#pragma once
+
+#include "settle/table.h"
+
+namespace settle {
+
+/// Steps that do not settle: several inputs at once, and single inputs where the gate delays decide.
+/// A step is left out when a part of its changes already does as badly.
+void add_step_notes(Table& table, const StateSpace& space);
+
+}  // namespace settle
