@@ -2,6 +2,7 @@
 #include "analysis/clauses.h"
 
 #include <algorithm>
+#include <bit>
 
 namespace settle {
 
@@ -38,26 +39,35 @@ void ClauseSet::add_all(Literal out, std::span<const Literal> inputs) {
 }
 
 void ClauseSet::add_parity(Literal out, std::span<const Literal> inputs) {
-  Literal sum = literal_false;
-  for (std::size_t i = 0; i < inputs.size(); ++i) {
-    const Literal a = sum, b = inputs[i];
-    if (variable_of(a) == 0) {
-      sum = a == literal_false ? b : opposite(b);
-      continue;
+  std::vector<Literal> terms{out};   // their sum is to be even, or odd
+  bool odd = false;
+  for (const Literal input : inputs) {
+    if (variable_of(input) == 0) {
+      odd ^= input == literal_true;
+    } else {
+      terms.push_back(input);
     }
-    if (variable_of(b) == 0) {
-      sum = b == literal_false ? a : opposite(a);
-      continue;
-    }
-    sum = i + 1 == inputs.size() ? out : literal_of(add_variable());
-    add({opposite(sum), a, b});
-    add({opposite(sum), opposite(a), opposite(b)});
-    add({sum, a, opposite(b)});
-    add({sum, opposite(a), b});
-    if (sum == out) return;
   }
-  add({opposite(out), sum});
-  add({out, opposite(sum)});
+  while (terms.size() > 4) {
+    const Literal sum = literal_of(add_variable());
+    const std::size_t left = terms.size() - 3;
+    const Literal part[] = {sum, terms[left], terms[left + 1], terms[left + 2]};
+    add_sum(part, false);
+    terms.resize(left);
+    terms.push_back(sum);
+  }
+  add_sum(terms, odd);
+}
+
+// Shuts out every assignment with the other parity.
+void ClauseSet::add_sum(std::span<const Literal> terms, bool odd) {
+  std::vector<Literal> clause;
+  for (std::uint32_t ones = 0; ones < (1u << terms.size()); ++ones) {
+    if (((std::popcount(ones) & 1) != 0) == odd) continue;
+    clause.clear();
+    for (std::size_t i = 0; i < terms.size(); ++i) clause.push_back(terms[i] ^ ((ones >> i) & 1u));
+    add(clause);
+  }
 }
 
 }  // namespace settle

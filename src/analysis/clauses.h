@@ -36,13 +36,15 @@ class ClauseSet {
   void add(std::initializer_list<Literal> literals) { add({literals.begin(), literals.size()}); }
   /// out = (all of the inputs are 1); 1 without inputs.
   void add_all(Literal out, std::span<const Literal> inputs);
-  /// out = (an odd number of the inputs is 1). Needs further variables for three inputs and more.
+  /// out = (an odd number of the inputs is 1). Needs further variables for more than three inputs.
   void add_parity(Literal out, std::span<const Literal> inputs);
 
   const std::vector<std::uint32_t>& starts() const { return start_; }
   const std::vector<Literal>& literals() const { return literals_; }
 
  private:
+  void add_sum(std::span<const Literal> terms, bool odd);
+
   std::uint32_t variables_ = 1;
   std::vector<std::uint32_t> start_{0};
   std::vector<Literal> literals_;

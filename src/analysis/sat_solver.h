@@ -14,7 +14,10 @@ class SatSolver {
  public:
   enum class Answer : std::uint8_t { yes, no, unknown };
 
-  SatSolver();
+  enum class Purpose : std::uint8_t { proof, listing };
+
+  /// `purpose`: what the solver is tuned for.
+  explicit SatSolver(Purpose purpose = Purpose::proof);
   ~SatSolver();
   SatSolver(SatSolver&&) noexcept;
 
