@@ -24,6 +24,10 @@ void compare_on_random_circuits(std::uint64_t circuits, bool transport, std::uin
     options.three_state = seed % 3 == 0;
     options.pulls = seed % 2 == 0;
     options.most_delay = seed % 5 == 0 ? 300 : 9;
+    if (seed % 7 == 0) {  // nets with many readers
+      options.least_gates = 40;
+      options.hot_percent = 50;
+    }
     const Circuit c = circuit(random_circuit(seed, options));
     Random random(seed + 77);
     Kernel kernel(c, {.transport = transport, .wheel_slots = slots});

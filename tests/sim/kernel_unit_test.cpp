@@ -44,42 +44,108 @@ std::vector<NetId> sorted(std::span<const NetId> nets) {
 
 std::vector<Value> copy(std::span<const Value> values) { return {values.begin(), values.end()}; }
 
+// Random input changes at random times; every tick must be as the twin has it.
+void compare_with_reference(const Circuit& c, std::uint64_t seed, Time until) {
+  Random random(seed + 1'000'000);
+  Kernel kernel(c);
+  ReferenceUnit reference(c);
+  INFO("seed " << seed);
+  std::vector<Value> inputs(c.input_count(), Value::x);
+  std::vector<Value> before = reference.values;
+  for (Time t = 0; t < until; ++t) {
+    bool set = t == 0;
+    if (t == 0 || random.chance(15)) {
+      for (NetId i = 0; i < c.input_count(); ++i) {
+        if (random.chance(40)) continue;
+        inputs[i] = static_cast<Value>(random.chance(85) ? random.below(2) : 2 + random.below(2));
+        kernel.set_input(i, inputs[i]);
+        set = true;
+      }
+    }
+    if (t == 0) {
+      reference.inputs = inputs;
+      reference.update();
+    } else {
+      reference.tick(inputs);
+    }
+    const auto next = kernel.next_time();
+    if (set || (next && *next == t)) {
+      kernel.run_instant(t);
+      REQUIRE(sorted(kernel.changed()) == differing(c, before, reference.values));
+    } else {
+      REQUIRE((!next || *next > t));
+      REQUIRE(differing(c, before, reference.values).empty());
+    }
+    REQUIRE(copy(kernel.values()) == reference.values);
+    REQUIRE(kernel.is_stable() == reference.is_stable());
+    before = reference.values;
+  }
+}
+
 TEST_CASE("unit delays agree with a whole-array update on 1000 random circuits") {
   for (std::uint64_t seed = 0; seed < 1000; ++seed) {
-    const Circuit c = circuit(random_circuit(seed, options_for(seed)));
-    Random random(seed + 1'000'000);
-    Kernel kernel(c);
-    ReferenceUnit reference(c);
-    INFO("seed " << seed);
-    std::vector<Value> inputs(c.input_count(), Value::x);
-    std::vector<Value> before = reference.values;
-    for (Time t = 0; t < 60; ++t) {
-      bool set = t == 0;
-      if (t == 0 || random.chance(15)) {
-        for (NetId i = 0; i < c.input_count(); ++i) {
-          if (random.chance(40)) continue;
-          inputs[i] = static_cast<Value>(random.chance(85) ? random.below(2) : 2 + random.below(2));
-          kernel.set_input(i, inputs[i]);
-          set = true;
+    compare_with_reference(circuit(random_circuit(seed, options_for(seed))), seed, 60);
+  }
+}
+
+TEST_CASE("nets with many readers, which are judged at each visit, give the same") {
+  for (std::uint64_t seed = 0; seed < 150; ++seed) {
+    auto options = options_for(seed);
+    options.least_gates = 40;
+    options.most_gates = 120;
+    options.hot_percent = 50;
+    const Circuit c = circuit(random_circuit(seed, options));
+    REQUIRE(c.fan_out(0).size() > 16);
+    compare_with_reference(c, seed, 60);
+  }
+}
+
+TEST_CASE("a circuit too large for the near caches gives the same") {
+  RandomCircuitOptions options;
+  options.least_gates = options.most_gates = 40'000;
+  options.hot_percent = 1;
+  compare_with_reference(circuit(random_circuit(1, options)), 1, 25);
+}
+
+TEST_CASE("gates made unknown in random circuits: who is pending after it") {
+  for (std::uint64_t seed = 0; seed < 200; ++seed) {
+    RandomCircuitOptions options;
+    options.most_gates = 80;
+    options.hot_percent = seed % 2 == 0 ? 40 : 0;
+    const Circuit c = circuit(random_circuit(seed, options));
+    Random random(seed);
+    Kernel k(c);
+    for (NetId i = 0; i < c.input_count(); ++i) k.set_input(i, to_value(random.chance(50)));
+    k.run_instant(0);
+    for (int round = 0; round < 10; ++round) {
+      if (const auto next = k.next_time()) k.run_instant(*next);
+      if (round < 5) continue;
+      k.set_input(0, to_value(random.chance(50)));
+      k.run_instant(k.now());
+      const std::vector<Value> before = copy(k.values());
+      const std::vector<GateId> were_pending = k.pending_gates();
+      std::vector<GateId> chosen;
+      for (GateId g = 0; g < c.gate_count(); ++g) {
+        if (random.chance(25)) chosen.push_back(g);
+      }
+      std::vector<Value> after = before;
+      for (const GateId g : chosen) after[c.output_of(g)] = Value::x;
+      std::vector<GateId> want;
+      for (GateId g = 0; g < c.gate_count(); ++g) {
+        const auto pins = c.fan_in(g);
+        if (std::any_of(pins.begin(), pins.end(), [&](NetId net) { return before[net] != after[net]; })) {
+          if (to_value(testing::function_of(c, g, after)) != after[c.output_of(g)]) want.push_back(g);
+        } else if (std::binary_search(were_pending.begin(), were_pending.end(), g) &&
+                   !std::binary_search(chosen.begin(), chosen.end(), g)) {
+          want.push_back(g);
         }
       }
-      if (t == 0) {
-        reference.inputs = inputs;
-        reference.update();
-      } else {
-        reference.tick(inputs);
-      }
-      const auto next = kernel.next_time();
-      if (set || (next && *next == t)) {
-        kernel.run_instant(t);
-        REQUIRE(sorted(kernel.changed()) == differing(c, before, reference.values));
-      } else {
-        REQUIRE((!next || *next > t));
-        REQUIRE(differing(c, before, reference.values).empty());
-      }
-      REQUIRE(copy(kernel.values()) == reference.values);
-      REQUIRE(kernel.is_stable() == reference.is_stable());
-      before = reference.values;
+      random.shuffle(chosen);
+      k.make_unknown(chosen);
+      INFO("seed " << seed << " round " << round);
+      REQUIRE(copy(k.values()) == after);
+      REQUIRE(sorted(k.changed()) == differing(c, before, after));
+      REQUIRE(k.pending_gates() == want);
     }
   }
 }

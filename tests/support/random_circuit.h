@@ -17,6 +17,7 @@ struct RandomCircuitOptions {
   std::uint32_t most_fan_in = 4;
   std::uint32_t loop_percent = 30;  ///< chance of a fan-in to be any gate, later ones included
   std::uint32_t constant_percent = 2;
+  std::uint32_t hot_percent = 0;    ///< chance of a fan-in to be i0 or n0: nets with many readers
   bool xor_gates = true;            ///< xor and xnor too
   bool three_state = false;         ///< shared wires with two to four three-state drivers
   bool pulls = false;               ///< some of these wires have a pull gate as well
@@ -41,6 +42,7 @@ inline std::string random_circuit(std::uint64_t seed, const RandomCircuitOptions
   // Inputs and earlier gates mostly, so that signals get somewhere; any gate for loops.
   const auto source = [&](std::uint32_t gate) -> std::string {
     if (random.chance(options.constant_percent)) return random.chance(50) ? "1" : "0";
+    if (options.hot_percent != 0 && random.chance(options.hot_percent)) return random.chance(50) ? "i0" : "n0";
     const auto count = random.chance(options.loop_percent) ? first_net + gates : first_net + gate;
     return sources[count == 0 ? 0 : random.below(count)];
   };
