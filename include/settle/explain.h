@@ -1,0 +1,148 @@
+// What a circuit is, in the words of the trade, and what one must know to use it.
+#pragma once
+
+#include <atomic>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "settle/circuit.h"
+#include "settle/step_analysis.h"
+
+namespace settle {
+
+struct ExplainOptions {
+  AnyDelayLimits any_delay;
+  std::uint64_t stable_limit = 20'000;      ///< stable states of one storage cell
+  std::uint64_t transition_limit = 200'000; ///< steps of one storage cell to judge; above: single changes only
+  std::uint32_t input_limit = 12;           ///< inputs of one storage cell
+  std::uint64_t gate_limit = 4'000'000;     ///< gates of all storage cells together
+  unsigned jobs = 1;
+  const std::atomic<bool>* stop = nullptr;
+};
+
+/// The family of a storage cell, once no direct control is active. First those that answer to levels,
+/// then those that answer to an edge.
+enum class CellCore : std::uint8_t {
+  none,             ///< no storage
+  oscillator,       ///< no stable state for some inputs, nothing stored for the others
+  hold,             ///< only direct controls change it: set-reset latch
+  transparent,      ///< gate(s), data: data while the gate is active
+  gated_set_reset,  ///< gate, set, reset
+  gated_jk,         ///< gate, J, K: no stable state while all three are active
+  gated_toggle,     ///< (gate,) toggle: no stable state while active
+  c_element,        ///< follows its inputs when they agree, else holds
+  arbiter,          ///< two requests, at most one grant
+  multistable,      ///< more than two stable states, one output of several
+  level_logic,      ///< another function of levels and stored values
+  d,                ///< data
+  d_enable,         ///< enable, data
+  toggle,           ///< the opposite
+  toggle_enable,    ///< enable: the opposite while enabled
+  set_reset,        ///< set, reset
+  jk,               ///< J, K
+  select,           ///< select, data while selected, data while not
+  clocked_logic,    ///< another function
+  unknown,          ///< no rule found
+};
+
+/// When an output may change.
+struct OutputTrigger {
+  enum class Edge : std::uint8_t { rise, fall, level };
+  std::string input;
+  Edge edge = Edge::level;
+};
+
+struct ExplainedOutput {
+  std::string name;
+  std::string equation;        ///< "q+ = d", "y = a b'"; empty: none found or too large
+  std::string level_equation;  ///< clocked outputs with direct controls: what holds apart from the edge
+  std::vector<OutputTrigger> changes_on;
+  std::string holds_when;      ///< level-sensitive outputs: inputs for which it keeps its value, as an expression
+  std::string set_when, reset_when;  ///< and for which it becomes 1 or 0 whatever it was; empty: never
+  bool is_stored = false;      ///< depends on the past
+  bool has_free_entries = false;  ///< the equation says nothing where steps are undecided
+  std::uint32_t cell = 0;      ///< index into Explanation::cells
+};
+
+/// An input of a storage cell and what it is for.
+struct InputRole {
+  std::string input;
+  std::string role;            ///< "set", "reset", "clock", "gate", "data", "enable", "J", ...
+  bool active_high = true;     ///< of a clock: the rising edge is the active one
+};
+
+struct ComplementaryPair {
+  std::string a, b;
+  std::string except;          ///< inputs for which both are equal, as an expression; empty: always opposite
+  bool both_at_one = false;    ///< there
+};
+
+/// Something to know when using the circuit.
+struct ExplainFinding {
+  enum class Kind : std::uint8_t {
+    forbidden_change,   ///< inputs that change together leave it undecided, or never at rest
+    undecided_change,   ///< one input that changes does
+    delay_dependent,    ///< decided by which gate is faster
+    hazard,             ///< a missing product term can lose the stored value
+    race_around,        ///< inputs for which it never comes to rest, entered while storing
+    order_of_inputs,    ///< inputs that change together: the result depends on which is first
+    pulse_triggered,    ///< inputs that must rest while the clock is at one level
+    wire_delay,         ///< settles with delays in gates, not proved with delays in wires
+  };
+  Kind kind = Kind::forbidden_change;
+  bool is_warning = false;     ///< else a note
+  std::vector<std::string> inputs;   ///< that change
+  std::vector<std::string> gates;    ///< that race or are too slow
+  std::string from, to;        ///< input values before and after, as in "s=1 r=1": one example
+  std::string cure;            ///< a gate to add, proved; empty: none known
+  std::string message;         ///< one or more sentences
+  std::uint32_t cell = 0;      ///< index into Explanation::cells; equal cells have the same
+};
+/// "forbidden-change", "undecided-change", ...
+std::string_view name_of(ExplainFinding::Kind kind);
+
+/// A storage cell (or a piece of logic behind some), and how many equal ones there are.
+struct ExplainedCell {
+  std::string kind;                      ///< short trade name
+  CellCore core = CellCore::unknown;
+  bool is_pulse_triggered = false;
+  bool both_edges = false;
+  std::string output, complement;        ///< the output that the roles speak of; its opposite, or empty
+  std::vector<InputRole> inputs;         ///< direct controls first, strongest first
+  std::uint32_t direct_controls = 0;     ///< of `inputs`
+  std::vector<std::string> outputs;      ///< of all equal cells, in the order of the pins
+  std::vector<std::string> data;         ///< data inputs of equal cells, one each, when they have one
+  std::vector<std::string> shared;       ///< inputs that equal cells have in common
+  std::uint32_t copies = 1;
+  bool is_chain = false;                 ///< data of each cell is the output of the one before
+  std::uint32_t states_held = 0;         ///< of one
+  std::string known_when;                ///< inputs that leave one stable state, as an expression; empty: none
+  std::string never_stable_when;         ///< inputs without a stable state; empty: none
+  std::string synchronised_by;           ///< "d=0 c=0, then c=1": shortest sequence, when no single vector does
+  bool synchronising_known = true;
+  std::uint64_t stable_states = 0, steps = 0;  ///< checked, of one
+  bool all_steps = true;                 ///< any number of inputs changed at once; else one at a time
+};
+
+struct Explanation {
+  std::string circuit;
+  std::string kind;
+  std::uint64_t bits_stored = 0;
+  std::optional<std::uint64_t> states_held;   ///< nothing when it is too large for 64 bits
+  bool bits_exact = true;                     ///< else an upper bound
+  std::vector<ExplainedCell> cells;
+  std::vector<ExplainedOutput> outputs;       ///< in the order of the pins
+  std::vector<ComplementaryPair> complementary;
+  std::vector<ExplainFinding> findings;
+  bool has_loops = false;
+  bool complete = true;
+  std::string incomplete_reason;
+};
+
+/// Splits the circuit into storage cells, proves what each does and names it. Recognition is by
+/// behaviour alone: stable states and the steps between them.
+Explanation explain(const Circuit& circuit, const ExplainOptions& options = {});
+
+}  // namespace settle

@@ -1,0 +1,208 @@
+// Equal cells are those of the same kind with the same clock, gate or enable. Where every cell would
+// stand alone though all are of one kind, they are taken together.
+#include "analysis/cell_groups.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "analysis/cell_study.h"
+
+namespace settle {
+namespace {
+
+bool is_storage(const ExplainedCell& cell) {
+  return cell.core != CellCore::none && cell.core != CellCore::oscillator;
+}
+bool is_clocked(CellCore core) { return core >= CellCore::d && core <= CellCore::clocked_logic; }
+
+bool is_common_role(const InputRole& role) {
+  return role.role == "clock" || role.role == "gate" || role.role == "enable" || role.role == "select";
+}
+bool is_data_role(const InputRole& role) { return role.role == "data" || role.role == "J" || role.role == "toggle"; }
+
+std::string data_of(const ExplainedCell& cell) {
+  std::string data;
+  for (const InputRole& role : cell.inputs) {
+    if (!is_data_role(role)) continue;
+    if (!data.empty()) return {};
+    data = role.input;
+  }
+  return data;
+}
+
+// Each cell's data is the output, or the opposite output, of another: the order from first to last.
+bool order_chain(std::vector<CellInstance*>& cells) {
+  std::map<std::string, std::size_t> owner;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    if (!is_clocked(cells[i]->facts.core)) return false;
+    for (const std::string& name : cells[i]->observed) owner.emplace(name, i);
+  }
+  std::vector<std::size_t> next(cells.size(), no_id);
+  std::size_t first = no_id, linked = 0;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    const auto source = owner.find(data_of(cells[i]->facts));
+    if (source == owner.end()) {
+      if (first != no_id) return false;
+      first = i;
+    } else {
+      if (next[source->second] != no_id) return false;
+      next[source->second] = i;
+      ++linked;
+    }
+  }
+  if (first == no_id || linked + 1 != cells.size()) return false;
+  std::vector<CellInstance*> ordered;
+  for (std::size_t i = first; i != no_id && ordered.size() < cells.size(); i = next[i]) ordered.push_back(cells[i]);
+  if (ordered.size() != cells.size()) return false;
+  cells = ordered;
+  return true;
+}
+
+// Cells of which each is clocked by an output of the one before.
+bool is_ripple(const std::vector<CellInstance*>& cells) {
+  std::size_t linked = 0;
+  for (const CellInstance* cell : cells) {
+    if (cell->facts.core != CellCore::toggle) return false;
+    for (const InputRole& role : cell->facts.inputs) {
+      if (role.role != "clock") continue;
+      for (const CellInstance* other : cells) {
+        if (other != cell) {
+          linked += static_cast<std::size_t>(std::count(other->observed.begin(), other->observed.end(), role.input));
+        }
+      }
+    }
+  }
+  return linked + 1 == cells.size();
+}
+
+void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
+  const auto index = static_cast<std::uint32_t>(result.cells.size());
+  const bool ripple = cells.size() > 1 && is_ripple(cells);
+  const bool chain = ripple || (cells.size() > 1 && order_chain(cells));
+  ExplainedCell cell = cells[0]->facts;
+  cell.copies = static_cast<std::uint32_t>(cells.size());
+  cell.is_chain = chain;
+  for (CellInstance* instance : cells) {
+    instance->cell = index;
+    if (const std::string data = data_of(instance->facts); !data.empty()) cell.data.push_back(data);
+    for (const std::string& output : instance->outputs) cell.outputs.push_back(output);
+  }
+  if (cells.size() > 1) {
+    for (std::size_t r = 0; r < cell.inputs.size(); ++r) {
+      const bool same = std::all_of(cells.begin(), cells.end(), [&](const CellInstance* other) {
+        return r < other->facts.inputs.size() && other->facts.inputs[r].input == cell.inputs[r].input;
+      });
+      if (same) cell.shared.push_back(cell.inputs[r].input);
+    }
+  }
+  result.cells.push_back(std::move(cell));
+}
+
+// One loop that stores several bits, every output with a rule for the same edge: what the feedback makes.
+std::string feedback_kind(const CellInstance& instance) {
+  const OutputRule* first = nullptr;
+  for (const OutputRule* rule : instance.rules) {
+    if (rule->kind != OutputRule::Kind::edge || rule->clocks.size() != 1) return {};
+    if (first == nullptr) first = rule;
+    if (rule->clocks[0].input != first->clocks[0].input || rule->clocks[0].rises != first->clocks[0].rises) return {};
+  }
+  if (first == nullptr || instance.rules.size() < 2) return {};
+  const std::string edge = first->clocks[0].rises ? "rising-edge " : "falling-edge ";
+
+  // A ring: each output takes over exactly one other, each is taken over once, in a single round.
+  const std::size_t n = instance.rules.size();
+  std::vector<std::size_t> source(n, n);
+  unsigned inverted = 0;
+  for (std::size_t o = 0; o < n; ++o) {
+    const OutputRule& rule = *instance.rules[o];
+    if (!rule.controls.empty() || rule.stored.size() != n) break;
+    const std::vector<Cube> sum = rule.sync.minimal();
+    if (sum.size() != 1) break;
+    for (std::size_t s = 0; s < n; ++s) {
+      const std::uint32_t bit = std::uint32_t{1} << (n - 1 - s);
+      if (sum[0].care != bit) continue;
+      source[o] = s;
+      inverted += sum[0].value == 0 ? 1 : 0;
+    }
+  }
+  std::size_t at = 0, length = 0;
+  while (at < n && length < n) {
+    at = source[at];
+    ++length;
+    if (at == 0) break;
+  }
+  if (at == 0 && length == n) {
+    return fmt::format("{}{}-stage {}", edge, n, inverted % 2 == 1 ? "twisted-ring counter (Johnson counter)" : "ring counter");
+  }
+  return edge + "register with feedback";
+}
+
+}  // namespace
+
+void group_cells(std::vector<CellInstance>& instances, Explanation& result) {
+  std::vector<std::vector<CellInstance*>> groups;
+  std::map<std::string, std::size_t> known;
+  for (CellInstance& instance : instances) {
+    if (instance.facts.core == CellCore::clocked_logic || instance.facts.core == CellCore::unknown) {
+      const std::string kind = instance.facts.states_held > 2 ? feedback_kind(instance) : std::string();
+      if (!kind.empty()) instance.facts.kind = kind;
+    }
+    std::string key = instance.facts.kind;
+    for (const InputRole& role : instance.facts.inputs) {
+      if (is_common_role(role)) key += "/" + role.input;
+    }
+    const auto [at, is_new] = known.emplace(key, groups.size());
+    if (is_new) groups.emplace_back();
+    groups[at->second].push_back(&instance);
+  }
+  const bool alone = groups.size() > 1 && std::all_of(groups.begin(), groups.end(), [&](const auto& group) {
+    return group.size() == 1 && group[0]->facts.kind == instances[0].facts.kind;
+  });
+  if (alone) {
+    for (std::size_t g = 1; g < groups.size(); ++g) groups[0].push_back(groups[g][0]);
+    groups.resize(1);
+  }
+  for (auto& group : groups) add_group(group, result);
+  for (ExplainedOutput& output : result.outputs) {
+    if (output.cell != no_id) output.cell = instances[output.cell].cell;
+  }
+}
+
+std::string kind_of_all(const Explanation& result, const std::vector<CellInstance>& instances) {
+  if (!result.has_loops || instances.empty()) return "no storage";
+  std::vector<const ExplainedCell*> storing;
+  const ExplainedCell* oscillator = nullptr;
+  for (const ExplainedCell& cell : result.cells) {
+    if (is_storage(cell)) storing.push_back(&cell);
+    if (cell.core == CellCore::oscillator) oscillator = &cell;
+  }
+  if (storing.empty()) return oscillator != nullptr ? oscillator->kind : "no storage";
+  const auto plural = [](const ExplainedCell& cell) {
+    // "transparent latch, gate active low" -> "transparent latches, gate active low"
+    const std::size_t end = std::min(cell.kind.find(','), cell.kind.find(" with "));
+    std::string head = cell.kind.substr(0, end);
+    head += head.ends_with("ch") ? "es" : head.ends_with("s") ? "" : "s";
+    return end == std::string::npos ? head : head + cell.kind.substr(end);
+  };
+  const auto kind = [&](const ExplainedCell& cell) -> std::string {
+    if (cell.copies == 1) return cell.kind;
+    if (cell.core == CellCore::unknown) return fmt::format("{} unrecognised cells", cell.copies);
+    const bool common = std::any_of(cell.inputs.begin(), cell.inputs.end(), [&](const InputRole& role) {
+      return (role.role == "clock" || role.role == "gate") &&
+             std::find(cell.shared.begin(), cell.shared.end(), role.input) != cell.shared.end();
+    });
+    if (cell.is_chain && cell.core == CellCore::toggle) return fmt::format("{}-bit ripple counter of {}", cell.copies, plural(cell));
+    if (cell.is_chain && common) return fmt::format("{}-bit shift register of {}", cell.copies, plural(cell));
+    return common ? fmt::format("{}-bit register of {}", cell.copies, plural(cell)) : fmt::format("{} {}", cell.copies, plural(cell));
+  };
+  if (storing.size() > 3) return fmt::format("{} kinds of storage cells", storing.size());
+  std::vector<std::string> kinds;
+  for (const ExplainedCell* cell : storing) kinds.push_back(kind(*cell));
+  std::sort(kinds.begin(), kinds.end());
+  return listed(kinds, " and ");
+}
+
+}  // namespace settle

@@ -1,0 +1,306 @@
+// Trade names: from core, roles and polarities to "rising-edge D flip-flop, asynchronous reset active low".
+#include <algorithm>
+#include <array>
+#include <bit>
+
+#include <fmt/format.h>
+
+#include "analysis/cell_study.h"
+
+namespace settle {
+namespace {
+
+struct Named {
+  std::string_view name;
+  std::vector<std::string_view> roles;
+};
+
+Named named(Core core) {
+  switch (core) {
+    case Core::hold: return {"set-reset latch", {}};
+    case Core::transparent: return {"transparent latch", {"gate", "data"}};
+    case Core::gated_set_reset: return {"gated set-reset latch", {"gate", "set", "reset"}};
+    case Core::gated_jk: return {"level-triggered JK latch", {"gate", "J", "K"}};
+    case Core::gated_toggle: return {"level-triggered toggle", {"gate", "toggle"}};
+    case Core::c_element: return {"C-element", {}};
+    case Core::d: return {"D flip-flop", {"data"}};
+    case Core::d_enable: return {"D flip-flop with enable", {"enable", "data"}};
+    case Core::toggle: return {"T flip-flop", {}};
+    case Core::toggle_enable: return {"T flip-flop with enable", {"enable"}};
+    case Core::set_reset: return {"set-reset flip-flop", {"set", "reset"}};
+    case Core::jk: return {"JK flip-flop", {"J", "K"}};
+    case Core::select: return {"D flip-flop with selected data", {"select", "data", "data"}};
+    case Core::clocked_logic: return {"flip-flop with next-state logic", {}};
+    default: return {"storage cell", {}};
+  }
+}
+
+// "set and reset active low", "set active high, reset active low".
+std::string polarities(const std::vector<std::pair<std::string, bool>>& roles) {
+  std::string text;
+  for (const bool high : {true, false}) {
+    std::vector<std::string> names;
+    for (const auto& [name, active_high] : roles) {
+      if (active_high == high) names.push_back(name);
+    }
+    if (names.empty()) continue;
+    if (!text.empty()) text += ", ";
+    text += listed(names) + (high ? " active high" : " active low");
+  }
+  return text;
+}
+
+// Two stored outputs, never both at the level that means a grant, and both without it when nobody asks.
+bool is_arbiter(CellStudy& study) {
+  const Behaviour& b = study.behaviour;
+  if (b.inputs != 2 || study.rules.size() < 2 || b.states_held != 2) return false;
+  for (unsigned p = 0; p < study.rules.size(); ++p) {
+    for (unsigned q = p + 1; q < study.rules.size(); ++q) {
+      for (const bool high : {true, false}) {
+        const VectorIndex idle = high ? 0 : 3, both = 3 - idle;
+        bool fits = true;
+        std::vector<std::uint32_t> held;
+        for (const Behaviour::State& state : b.states) {
+          const bool grant_p = b.observed_at(state.y, p) == high, grant_q = b.observed_at(state.y, q) == high;
+          if (state.x == both) {
+            fits = fits && grant_p != grant_q;
+            held.push_back(state.y);
+          } else if (state.x == idle) {
+            fits = fits && !grant_p && !grant_q;
+          } else {
+            fits = fits && grant_p != grant_q;
+          }
+        }
+        if (!fits || held.size() != 2) continue;
+        ExplainedCell& facts = study.facts;
+        facts.core = Core::arbiter;
+        facts.kind = std::string("arbiter for two requests") + (high ? "" : ", active low");
+        facts.output = study.observed_name(p);
+        facts.complement = study.observed_name(q);
+        // The request that alone gives p.
+        for (const Behaviour::State& state : b.states) {
+          if (state.x == idle || state.x == both) continue;
+          const bool first_asks = b.input_at(state.x, 0) == high;
+          if (first_asks != (b.observed_at(state.y, p) == high)) continue;
+          facts.inputs = {{study.input_name(0), "request", high}, {study.input_name(1), "request", high}};
+          study.primary = p;
+          return true;
+        }
+        facts.inputs = {{study.input_name(1), "request", high}, {study.input_name(0), "request", high}};
+        study.primary = p;
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+// Three or more stable states for some inputs, told apart by which one output differs from the others.
+bool is_multistable(CellStudy& study) {
+  const Behaviour& b = study.behaviour;
+  if (b.states_held < 3 || b.observed < 3 || b.observed != b.states_held) return false;
+  for (const bool high : {true, false}) {
+    std::size_t run = 0;
+    bool found = false;
+    for (std::size_t i = 0; i < b.states.size(); ++i) {
+      run = i != 0 && b.states[i].x == b.states[i - 1].x ? run + 1 : 1;
+      const auto ones = static_cast<unsigned>(std::popcount(b.states[i].y));
+      if (ones != (high ? 1 : b.observed - 1)) run = 0;
+      found = found || run == b.states_held;
+    }
+    if (!found) continue;
+    study.facts.core = Core::multistable;
+    study.facts.kind = fmt::format("latch with {} stable states, one of {} outputs at {}", b.states_held, b.observed,
+                                   high ? 1 : 0);
+    study.facts.output = study.observed_name(0);
+    for (unsigned i = 0; i < b.inputs; ++i) {
+      bool active_high = true;
+      for (const DirectControl& control : study.rules[0].controls) {
+        if (control.input == i) active_high = control.active_high;
+      }
+      study.facts.inputs.push_back({study.input_name(i), "control", active_high});
+    }
+    return true;
+  }
+  return false;
+}
+
+void add_roles(CellStudy& study, const OutputRule& rule) {
+  ExplainedCell& facts = study.facts;
+  for (const DirectControl& control : rule.controls) {
+    facts.inputs.push_back({study.input_name(control.input), control.sets ? "set" : "reset", control.active_high});
+  }
+  facts.direct_controls = static_cast<std::uint32_t>(rule.controls.size());
+  if (rule.is_clocked()) {
+    facts.both_edges = rule.clocks.size() == 2 && rule.clocks[0].input == rule.clocks[1].input;
+    for (const ClockEdge& clock : rule.clocks) {
+      if (facts.both_edges && &clock != &rule.clocks[0]) continue;
+      facts.inputs.push_back({study.input_name(clock.input), "clock", clock.rises});
+    }
+  }
+  const std::vector<std::string_view> names = named(rule.core).roles;
+  const std::size_t gates = rule.core == Core::transparent ? rule.roles.size() - 1 : 0;
+  for (std::size_t r = 0; r < rule.roles.size(); ++r) {
+    std::string role = "input";
+    if (rule.core == Core::transparent) {
+      role = r < gates ? "gate" : "data";
+    } else if (rule.core == Core::gated_toggle && rule.roles.size() == 1) {
+      role = "toggle";
+    } else if (r < names.size()) {
+      role = names[r];
+    }
+    facts.inputs.push_back({study.input_name(rule.roles[r].input), role, rule.roles[r].positive});
+  }
+  if (!rule.roles.empty()) return;
+  std::vector<bool> named_input(study.circuit.input_count(), false);
+  for (const DirectControl& control : rule.controls) named_input[control.input] = true;
+  for (const ClockEdge& clock : rule.clocks) named_input[clock.input] = true;
+  for (unsigned i = 0; i < study.circuit.input_count(); ++i) {
+    if (!named_input[i] && depends_on(rule, i)) facts.inputs.push_back({study.input_name(i), "data", true});
+  }
+}
+
+std::string kind_of(const OutputRule& rule, bool has_exception) {
+  std::vector<std::pair<std::string, bool>> controls, roles;
+  unsigned sets = 0, resets = 0;
+  for (const DirectControl& control : rule.controls) {
+    ++(control.sets ? sets : resets);
+    controls.emplace_back(control.sets ? "set" : "reset", control.active_high);
+  }
+  if (controls.size() == 2 && sets == 1 && !rule.controls[0].sets) std::swap(controls[0], controls[1]);
+  std::string dominance;
+  if (sets != 0 && resets != 0 && !has_exception) dominance = rule.controls[0].sets ? ", set-dominant" : ", reset-dominant";
+
+  std::string kind(named(rule.core).name);
+  if (rule.core == Core::hold) {
+    if (controls.empty()) return "storage loop without inputs";
+    if (sets == 0 || resets == 0) kind = sets != 0 ? "set-only latch" : "reset-only latch";
+    return kind + ", " + polarities(controls) + dominance;
+  }
+  if (rule.is_clocked()) {
+    std::string edge;
+    if (rule.clocks.size() == 1) {
+      edge = rule.clocks[0].rises ? "rising-edge " : "falling-edge ";
+    } else {
+      edge = rule.clocks[0].input == rule.clocks[1].input ? "both-edge " : "two-clock ";
+    }
+    kind = (rule.kind == OutputRule::Kind::pulse ? "pulse-triggered " : edge) + kind;
+    if (rule.kind == OutputRule::Kind::pulse) {
+      kind += rule.clocks[0].rises ? ", output at the rising edge" : ", output at the falling edge";
+    }
+  }
+  if (rule.core == Core::c_element && rule.roles.size() > 2) kind += fmt::format(" with {} inputs", rule.roles.size());
+  const std::vector<std::string_view> names = named(rule.core).roles;
+  bool inverted = false, one_inverted = false;
+  for (std::size_t r = 0; r < rule.roles.size(); ++r) {
+    const CoreRole& role = rule.roles[r];
+    if (role.positive) continue;
+    const bool is_data = rule.core == Core::c_element || rule.core == Core::d ||
+                         (rule.core == Core::transparent && r + 1 == rule.roles.size()) ||
+                         (rule.core == Core::d_enable && r == 1) || (rule.core == Core::select && r != 0);
+    if (is_data) {
+      (rule.core == Core::c_element ? one_inverted : inverted) = true;
+    } else {
+      const bool is_gate = rule.core == Core::transparent && r + 1 != rule.roles.size();
+      roles.emplace_back(is_gate ? "gate" : r < names.size() ? std::string(names[r]) : "input", false);
+    }
+  }
+  if (one_inverted) {
+    const auto negative = std::count_if(rule.roles.begin(), rule.roles.end(), [](const CoreRole& r) { return !r.positive; });
+    if (negative == static_cast<std::ptrdiff_t>(rule.roles.size())) {
+      inverted = true;
+    } else {
+      kind += negative == 1 ? ", one input inverted" : fmt::format(", {} inputs inverted", negative);
+    }
+  }
+  if (!roles.empty()) kind += ", " + polarities(roles);
+  if (inverted) kind += rule.core == Core::select ? ", data inverted" : ", inverted output";
+  if (!controls.empty()) {
+    kind += (rule.is_clocked() ? ", asynchronous " : ", direct ") + polarities(controls) + dominance;
+  }
+  return kind;
+}
+
+void find_power_up(CellStudy& study) {
+  std::vector<VectorIndex> known;
+  for (const VectorIndex x : study.space.vectors) {
+    const auto [first, last] = study.space.states_with(x);
+    if (last - first == 1) known.push_back(x);
+  }
+  study.facts.known_when = inputs_text(study, known);
+  study.facts.never_stable_when = inputs_text(study, study.space.never_stable);
+  study.facts.synchronising_known = study.space.synchronising_known;
+  if (!known.empty() || !study.space.synchronising_sequence) return;
+  for (const VectorIndex x : *study.space.synchronising_sequence) {
+    if (!study.facts.synchronised_by.empty()) study.facts.synchronised_by += ", then ";
+    study.facts.synchronised_by += values_text(study, x);
+  }
+}
+
+}  // namespace
+
+unsigned opposite_of(const CellStudy& study, unsigned net, std::vector<VectorIndex>& equal_at) {
+  const Behaviour& b = study.behaviour;
+  for (const bool exceptions : {false, true}) {
+    for (unsigned o = 0; o < b.observed; ++o) {
+      if (o == net) continue;
+      equal_at.clear();
+      std::vector<VectorIndex> opposite_at;
+      for (const Behaviour::State& state : b.states) {
+        const bool equal = b.observed_at(state.y, o) == b.observed_at(state.y, net);
+        (equal ? equal_at : opposite_at).push_back(state.x);
+      }
+      const bool mixed = std::any_of(equal_at.begin(), equal_at.end(), [&](VectorIndex x) {
+        return std::find(opposite_at.begin(), opposite_at.end(), x) != opposite_at.end();
+      });
+      if (!mixed && opposite_at.size() > equal_at.size() && (exceptions || equal_at.empty())) return o;
+    }
+  }
+  return no_id;
+}
+
+void name_cell(CellStudy& study) {
+  study.facts = ExplainedCell{};
+  ExplainedCell& facts = study.facts;
+  facts.states_held = study.space.states_held;
+  facts.stable_states = study.space.stable.size();
+  for (const Transition& step : study.space.transitions) facts.steps += step.judged ? 1 : 0;
+  const std::uint64_t all = facts.stable_states * (std::max<std::size_t>(study.space.vectors.size(), 1) - 1);
+  facts.all_steps = facts.steps == all;
+  find_power_up(study);
+  const StateSpace& space = study.space;
+  if (!study.behaviour.is_usable) {
+    facts.kind = "unrecognised";
+    facts.core = Core::unknown;
+    return;
+  }
+  if (space.states_held == 0 && !space.never_stable.empty()) {
+    facts.kind = "oscillator";
+    facts.core = Core::oscillator;
+    return;
+  }
+  if (space.states_held <= 1) {
+    facts.kind = space.never_stable.empty() ? "no storage" : "gated oscillator";
+    facts.core = space.never_stable.empty() ? Core::none : Core::oscillator;
+    return;
+  }
+  if (is_arbiter(study) || is_multistable(study)) return;
+  const OutputRule& rule = study.rules[study.primary];
+  if (!rule.is_stored()) {
+    facts.kind = "unrecognised";
+    facts.core = Core::unknown;
+    return;
+  }
+  std::vector<VectorIndex> equal_at;
+  const unsigned opposite = opposite_of(study, study.primary, equal_at);
+  if (opposite == no_id) equal_at.clear();
+  facts.output = study.observed_name(study.primary);
+  if (opposite != no_id) facts.complement = study.observed_name(opposite);
+  facts.core = rule.core;
+  facts.is_pulse_triggered = rule.kind == OutputRule::Kind::pulse;
+  add_roles(study, rule);
+  facts.kind = rule.core == Core::level_logic ? "level-sensitive storage cell"
+                                              : kind_of(rule, opposite != no_id && !equal_at.empty());
+}
+
+}  // namespace settle

@@ -1,0 +1,112 @@
+// From a small circuit to its rules.
+//
+// Where an output is no function of inputs and of what the outputs themselves store, the stored nets
+// are looked for inside: of each loop the first net with a rule of its own that is neither equal nor
+// opposite to one chosen before; the outputs are then functions of inputs and chosen nets.
+#include "analysis/cell_study.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace settle {
+namespace {
+
+// `nets` decide the value of observed net `o` together with the inputs, in every state.
+bool decides(const Behaviour& b, unsigned o, const std::vector<unsigned>& nets, OutputRule& rule) {
+  rule = OutputRule{};
+  rule.stored = nets;
+  rule.level = PartialFunction(b.inputs + static_cast<unsigned>(nets.size()));
+  for (const Behaviour::State& state : b.states) {
+    std::uint32_t v = state.x;
+    for (const unsigned n : nets) v = v << 1 | static_cast<std::uint32_t>(b.observed_at(state.y, n));
+    if (!rule.level.add(v, b.observed_at(state.y, o))) return false;
+  }
+  rule.kind = OutputRule::Kind::combinational;
+  return true;
+}
+
+bool is_named(const OutputRule& rule) {
+  return rule.is_stored() && rule.core != Core::level_logic && rule.core != Core::clocked_logic;
+}
+
+void look_inside(CellStudy& study) {
+  const auto unknown = [](const OutputRule& rule) { return rule.kind == OutputRule::Kind::unknown; };
+  if (std::none_of(study.rules.begin(), study.rules.end(), unknown)) return;
+  const Circuit& c = study.circuit;
+  std::vector<NetId> chosen = study.observed;
+  const std::size_t outputs = chosen.size();
+  for (std::uint32_t loop = 0; loop < c.loop_count(); ++loop) {
+    for (const GateId gate : c.loop(loop)) {
+      const NetId net = c.visible_net(gate);
+      if (std::find(chosen.begin(), chosen.end(), net) != chosen.end()) continue;
+      if (study.space.input_bits + chosen.size() + 1 > most_behaviour_variables) return;
+      std::vector<NetId> tried = chosen;
+      tried.push_back(net);
+      const Behaviour b = behaviour_of(c, study.space, tried);
+      if (!is_named(find_rule(b, static_cast<unsigned>(chosen.size())))) continue;
+      chosen = std::move(tried);
+      break;
+    }
+  }
+  if (chosen.size() == outputs) return;
+  Behaviour b = behaviour_of(c, study.space, chosen);
+  if (!b.is_usable) return;
+  std::vector<OutputRule> rules;
+  std::vector<unsigned> inner;
+  for (unsigned o = 0; o < chosen.size(); ++o) {
+    rules.push_back(find_rule(b, o));
+    if (o >= outputs) inner.push_back(o);
+  }
+  bool all = true;
+  for (unsigned o = 0; o < outputs; ++o) {
+    if (unknown(study.rules[o])) all = decides(b, o, inner, rules[o]) && all;
+  }
+  if (!all) return;
+  study.behaviour = std::move(b);
+  study.observed = std::move(chosen);
+  study.rules = std::move(rules);
+}
+
+// The net that names the cell: a named rule, then data that is not inverted, then pin order.
+unsigned primary_of(const CellStudy& study) {
+  unsigned best = 0;
+  int best_rank = -1;
+  for (unsigned o = 0; o < study.rules.size(); ++o) {
+    const OutputRule& rule = study.rules[o];
+    int rank = !rule.is_stored() ? 0 : !is_named(rule) ? 1 : 2;
+    if (rank == 2 && (rule.roles.empty() || rule.roles.back().positive)) rank = 3;
+    if (rank > best_rank) {
+      best = o;
+      best_rank = rank;
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
+CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainOptions& options) {
+  CellStudy study;
+  study.circuit = std::move(circuit);
+  study.output_count = output_count;
+  study.observed = study.circuit.outputs();
+  StateSpaceOptions space_options;
+  space_options.any_delay = options.any_delay;
+  space_options.stable_limit = options.stable_limit;
+  space_options.transition_limit = options.transition_limit;
+  space_options.input_limit = options.input_limit;
+  space_options.jobs = options.jobs;
+  space_options.stop = options.stop;
+  study.space = explore(study.circuit, space_options);
+  study.behaviour = behaviour_of(study.circuit, study.space, study.observed);
+  for (unsigned o = 0; o < study.observed.size(); ++o) study.rules.push_back(find_rule(study.behaviour, o));
+  if (study.behaviour.is_usable && study.space.states_held > 1) look_inside(study);
+  study.primary = primary_of(study);
+  for (unsigned i = 0; i < study.circuit.input_count(); ++i) study.input_names.push_back(study.circuit.net_name(i));
+  for (const NetId net : study.observed) study.observed_names.push_back(study.circuit.net_name(net));
+  name_cell(study);
+  return study;
+}
+
+}  // namespace settle

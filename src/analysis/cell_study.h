@@ -1,0 +1,83 @@
+// One storage cell under study: the part as a circuit, its states, its rules, and the names for them.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "analysis/behaviour.h"
+#include "analysis/part_split.h"
+#include "analysis/recognise.h"
+#include "settle/explain.h"
+#include "settle/state_space.h"
+
+namespace settle {
+
+struct CellStudy {
+  Circuit circuit;                  ///< of its own, with flat names; outputs are the observed nets
+  StateSpace space;
+  Behaviour behaviour;              ///< of `observed`
+  std::vector<NetId> observed;      ///< nets of `circuit`: its outputs, then inner nets that the outputs need
+  std::uint32_t output_count = 0;   ///< of `observed`: outputs of the whole circuit
+  std::vector<OutputRule> rules;    ///< by observed net
+  unsigned primary = 0;             ///< the observed net that names the cell
+  ExplainedCell facts;
+  std::vector<ExplainFinding> findings;
+
+  /// Names for texts; may be those of another, equal cell.
+  std::vector<std::string> input_names, observed_names;
+
+  const std::string& input_name(unsigned input) const { return input_names[input]; }
+  const std::string& observed_name(unsigned o) const { return observed_names[o]; }
+};
+
+/// Explores, finds the rules and names the kind. No findings yet.
+CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainOptions& options);
+
+/// Puts kind, roles, core and power-up into `study.facts`.
+void name_cell(CellStudy& study);
+
+/// Another observed net that is the opposite of `net` in every state, or else in more states than not
+/// and for no inputs sometimes (`equal_at`: these inputs); no_id when there is none.
+unsigned opposite_of(const CellStudy& study, unsigned net, std::vector<VectorIndex>& equal_at);
+
+/// Fills `study.findings`.
+void find_findings(CellStudy& study, const ExplainOptions& options);
+
+// --- texts of functions (equations.cpp)
+
+/// Right-hand side of an equation of the rule, at the edge or apart from it; with direct controls
+/// inactive when `without_controls`. Empty when too large.
+std::string equation_side(const CellStudy& study, const OutputRule& rule, bool at_edge, bool without_controls);
+/// Sum of products that is 1 at the vectors in `on`, free in `free`.
+std::string inputs_text(const CellStudy& study, const std::vector<VectorIndex>& on, const std::vector<VectorIndex>& free = {});
+/// "s=1 r=0" for all inputs.
+std::string values_text(const CellStudy& study, VectorIndex x);
+/// Inputs for which a level-sensitive output keeps its value, becomes 1, becomes 0.
+struct LevelRegions {
+  std::string holds, sets, resets;
+};
+LevelRegions level_regions(const CellStudy& study, const OutputRule& rule, unsigned observed);
+
+/// "a", "a and b", "a, b and c".
+std::string listed(const std::vector<std::string>& names, std::string_view last = " and ");
+
+// --- repairs and margins (findings_cure.cpp)
+
+/// A gate whose addition makes every step of `steps` (indices into transitions) settle and changes
+/// no stable behaviour, as "and q d, read by sum"; empty when none is found.
+struct Cure {
+  std::string gate;    ///< "an AND gate of d and q that feeds the OR gate 'sum'"
+  std::vector<std::string> terms;
+};
+std::optional<Cure> find_cure(const CellStudy& study, const std::vector<std::uint32_t>& steps, const ExplainOptions& options);
+
+/// The smallest delay of a single gate, the others at one unit, with which one of the steps ends
+/// elsewhere or not at all.
+struct Margin {
+  GateId gate = 0;
+  std::uint64_t delay = 0;
+  bool hangs = false;
+};
+std::optional<Margin> find_margin(const CellStudy& study, const std::vector<std::uint32_t>& steps);
+
+}  // namespace settle

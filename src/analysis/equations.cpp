@@ -1,0 +1,97 @@
+// Functions of a cell as texts with its names.
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "analysis/cell_study.h"
+
+namespace settle {
+namespace {
+
+constexpr unsigned most_equation_variables = 14;
+
+std::vector<std::string> variable_names(const CellStudy& study, const OutputRule& rule) {
+  std::vector<std::string> names = study.input_names;
+  for (const unsigned o : rule.stored) names.push_back(study.observed_name(o));
+  return names;
+}
+
+}  // namespace
+
+std::string equation_side(const CellStudy& study, const OutputRule& rule, bool at_edge, bool without_controls) {
+  const PartialFunction& f = at_edge ? rule.sync : rule.level;
+  if (rule.kind == OutputRule::Kind::unknown || f.variables() > most_equation_variables) return {};
+  const std::vector<std::string> names = variable_names(study, rule);
+  if (!without_controls || rule.controls.empty()) return equation_text(f.minimal(), names);
+  std::uint32_t mask = 0, fixed = 0;
+  std::vector<bool> dropped(f.variables(), false);
+  for (const DirectControl& control : rule.controls) {
+    mask |= f.mask_of(control.input);
+    if (!control.active_high) fixed |= f.mask_of(control.input);
+    dropped[control.input] = true;
+  }
+  std::vector<unsigned> kept;
+  std::vector<std::string> kept_names;
+  for (unsigned v = 0; v < f.variables(); ++v) {
+    if (dropped[v]) continue;
+    kept.push_back(v);
+    kept_names.push_back(names[v]);
+  }
+  bool conflict = false;
+  return equation_text(f.restricted(kept, mask, fixed, conflict).minimal(), kept_names);
+}
+
+std::string inputs_text(const CellStudy& study, const std::vector<VectorIndex>& on, const std::vector<VectorIndex>& free) {
+  const unsigned n = study.circuit.input_count();
+  if (on.empty() || n > most_equation_variables) return {};
+  FunctionBits on_bits(function_words(n), 0), free_bits(function_words(n), 0);
+  for (const VectorIndex x : on) on_bits[x >> 6] |= std::uint64_t{1} << (x & 63);
+  for (const VectorIndex x : free) free_bits[x >> 6] |= std::uint64_t{1} << (x & 63);
+  return equation_text(minimise(n, on_bits, free_bits).cubes, study.input_names);
+}
+
+std::string values_text(const CellStudy& study, VectorIndex x) {
+  std::string text;
+  for (unsigned i = 0; i < study.circuit.input_count(); ++i) {
+    const bool one = (x >> (study.circuit.input_count() - 1 - i) & 1u) != 0;
+    text += fmt::format("{}{}={}", i == 0 ? "" : " ", study.input_name(i), one ? 1 : 0);
+  }
+  return text;
+}
+
+LevelRegions level_regions(const CellStudy& study, const OutputRule& rule, unsigned observed) {
+  LevelRegions regions;
+  if (rule.kind != OutputRule::Kind::level || rule.stored != std::vector<unsigned>{observed}) return regions;
+  std::vector<VectorIndex> holds, sets, resets, free, free_hold;
+  for (VectorIndex x = 0; x < rule.level.size() / 2; ++x) {
+    const auto at = [&](unsigned q) { return !rule.level.is_known(x * 2 + q) ? 2 : int{rule.level.is_on(x * 2 + q)}; };
+    const int low = at(0), high = at(1);
+    if (low == 0 && high == 1) {
+      holds.push_back(x);
+    } else if (low == 1 && high != 0) {
+      sets.push_back(x);
+    } else if (high == 0 && low != 1) {
+      resets.push_back(x);
+    } else if (low == 2 && high == 2) {
+      free.push_back(x);
+    } else if (low == 2 || high == 2) {
+      // Never seen with the other value: there it keeps the one that it has.
+      (low == 2 ? sets : resets).push_back(x);
+    }
+  }
+  regions.holds = inputs_text(study, holds, {});
+  regions.sets = inputs_text(study, sets, {});
+  regions.resets = inputs_text(study, resets, {});
+  return regions;
+}
+
+std::string listed(const std::vector<std::string>& names, std::string_view last) {
+  std::string text;
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    if (i != 0) text += i + 1 == names.size() ? last : std::string_view(", ");
+    text += names[i];
+  }
+  return text;
+}
+
+}  // namespace settle

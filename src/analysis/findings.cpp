@@ -1,0 +1,32 @@
+// What to know when using a cell, from its steps.
+#include "analysis/findings.h"
+
+#include <fmt/format.h>
+
+namespace settle {
+
+void find_findings(CellStudy& study, const ExplainOptions& options) {
+  if (!study.behaviour.is_usable) return;
+  add_pulse_finding(study);
+  add_step_findings(study, options);
+  add_skew_findings(study, options);
+  add_wire_findings(study);
+}
+
+void add_pulse_finding(CellStudy& study) {
+  const OutputRule& rule = study.rules[study.primary];
+  if (rule.kind != OutputRule::Kind::pulse || rule.resting.empty()) return;
+  std::vector<std::string> names;
+  for (const unsigned input : rule.resting) names.push_back(study.input_name(input));
+  const std::string& clock = study.input_name(rule.clocks[0].input);
+  ExplainFinding finding;
+  finding.kind = ExplainFinding::Kind::pulse_triggered;
+  finding.is_warning = true;
+  finding.inputs = names;
+  finding.message = fmt::format("{} must rest while {} is {}: a change in that time can be caught and cannot be taken back "
+                                "(the equation is proved for inputs that rest there).",
+                                listed(names), clock, rule.clocks[0].rises ? 0 : 1);
+  study.findings.push_back(std::move(finding));
+}
+
+}  // namespace settle
