@@ -35,6 +35,7 @@ int run_program(int argc, char** argv) {
   int status = cli::exit_good;
   cli::add_run_command(program, status);
   cli::add_table_command(program, status);
+  cli::add_states_command(program, status);
   try {
     program.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {

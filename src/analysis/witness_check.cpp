@@ -1,0 +1,51 @@
+#include "analysis/witness_check.h"
+
+#include "analysis/space_steps.h"
+#include "settle/elaborate.h"
+#include "settle/kernel.h"
+
+namespace settle {
+namespace {
+
+constexpr Time time_to_confirm = 1'000'000;
+
+class OneText final : public FileReader {
+ public:
+  explicit OneText(std::string text) : text_(std::move(text)) {}
+  bool read(const std::string&, std::string& text, std::string&) override {
+    text = text_;
+    return true;
+  }
+
+ private:
+  std::string text_;
+};
+
+}  // namespace
+
+bool confirm_ending(const Circuit& circuit, const StateSpace& space, const Transition& step, const Ending& ending) {
+  OneText file(witness_netlist(circuit, "replay", ending.delays));
+  Sources sources;
+  Diagnostics diagnostics;
+  const auto copy = load_circuit("replay.gates", file, {}, sources, diagnostics);
+  if (!copy || copy->kinds() != circuit.kinds() || copy->input_count() != circuit.input_count()) return false;
+  std::vector<Value> inputs;
+  for (NetId net = 0; net < circuit.input_count(); ++net) inputs.push_back(space.value(circuit, step.from, net));
+  Kernel kernel(*copy);
+  kernel.power_up(inputs, space.nodes_of(step.from));
+  kernel.run_instant(0);
+  for (const InputChange& change : changes_between(space.input_bits, space.stable[step.from].inputs, step.inputs)) {
+    kernel.set_input(change.net, change.value);
+  }
+  kernel.run_instant(0);
+  const Continuation run = look_ahead(kernel, time_to_confirm);
+  if (ending.state == no_state) return run.kind == Continuation::Kind::repeats;
+  if (run.kind != Continuation::Kind::settles) return false;
+  while (const auto next = kernel.next_time()) kernel.run_instant(*next);
+  for (GateId gate = 0; gate < circuit.gate_count(); ++gate) {
+    if (kernel.value(copy->output_of(gate)) != space.nodes_of(ending.state)[gate]) return false;
+  }
+  return true;
+}
+
+}  // namespace settle

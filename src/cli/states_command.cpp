@@ -1,0 +1,121 @@
+// settle states: stable states, what follows from each input change, flow table, power-up.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <memory>
+#include <thread>
+
+#include "cli/commands.h"
+#include "cli/common.h"
+#include "cli/exit_status.h"
+#include "cli/interrupt.h"
+#include "cli/output.h"
+#include "cli/set_option.h"
+#include "settle/states_report.h"
+
+namespace settle::cli {
+namespace {
+
+struct StatesCommand {
+  CommonOptions common;
+  std::string set;
+  std::string witness;
+  bool single = false;
+  bool all = false;
+  unsigned jobs = 0;
+  std::uint64_t limit_stable = StateSpaceOptions().stable_limit;
+  std::uint64_t limit_steps = StateSpaceOptions().transition_limit;
+  std::uint32_t limit_inputs = StateSpaceOptions().input_limit;
+};
+
+constexpr std::size_t witnesses_for_files = 64;
+
+constexpr const char* example = R"(
+Example: what can the block memory hold, and which input change leaves it undecided?
+
+  settle states examples/block_memory.gates
+
+Both endings of that change, as a netlist with gate delays and a stimulus for each:
+
+  settle states examples/block_memory.gates --witness undecided
+  settle run undecided.gates undecided-1.stim
+
+Exit status: 0 nothing wrong; 2 the call or the netlist is wrong; 3 a limit stopped the work.)";
+
+StatesOptions study_options(const StatesCommand& command, std::vector<Value> held) {
+  StatesOptions options;
+  options.space.held = std::move(held);
+  options.space.any_delay = any_delay_limits(command.common);
+  options.space.stable_limit = command.limit_stable;
+  options.space.transition_limit = command.limit_steps;
+  options.space.input_limit = command.limit_inputs;
+  options.space.single_changes_only = command.single;
+  options.space.jobs = command.jobs != 0 ? command.jobs : std::max(1u, std::thread::hardware_concurrency());
+  options.space.stop = &stop_flag();
+  if (command.all || !command.witness.empty()) options.witness_limit = witnesses_for_files;
+  return options;
+}
+
+std::string report(const StatesCommand& command, const StatesStudy& study, const Circuit& circuit) {
+  if (command.common.format == "json") return states_json(study, circuit);
+  if (command.common.format == "dot") return states_dot(study, circuit, command.all);
+  return states_text(study, circuit, text_style(command.common), command.all);
+}
+
+bool write_replay(const StatesCommand& command, const StatesStudy& study, const Circuit& circuit) {
+  const auto files = replay_files(circuit, study.space, study.witnesses, command.witness);
+  if (files.size() < 2) {
+    print_message("settle: no witness to write: no step was found that ends in several ways\n");
+    return true;
+  }
+  for (const ReplayFile& file : files) {
+    if (!write_output(file.name, file.text)) return false;
+  }
+  if (!command.common.quiet) {
+    print_message(fmt::format("settle: wrote {} and {} {}\n", files[0].name,
+                              files.size() == 2 ? "its stimulus" : "its stimuli up to", files.back().name));
+  }
+  return true;
+}
+
+int run_it(const StatesCommand& command) {
+  Sources sources;
+  const auto circuit = load(command.common, sources);
+  if (!circuit) return exit_bad_input;
+  std::vector<Value> held;
+  if (!held_inputs(command.set, *circuit, held)) return exit_bad_input;
+  const StatesStudy study = study_states(*circuit, study_options(command, std::move(held)));
+  if (!write_output(command.common.output, report(command, study, *circuit))) return exit_bad_input;
+  if (!command.witness.empty() && !write_replay(command, study, *circuit)) return exit_bad_input;
+  return study.space.complete ? exit_good : exit_incomplete;
+}
+
+}  // namespace
+
+void add_states_command(CLI::App& program, int& status) {
+  auto command = std::make_shared<StatesCommand>();
+  CLI::App& app = *program.add_subcommand("states", "Stable states, flow table, power-up, races with witnesses");
+  app.footer(example);
+  add_input_options(app, command->common, "text|json|dot");
+  app.add_option("--set", command->set, "Inputs to hold, as in a=1,b=0; the others are tried in all ways");
+  app.add_flag("--single", command->single, "Judge only steps in which one input changes");
+  app.add_flag("--all", command->all, "Text: full lists; dot: steps in which several inputs change as well");
+  app.add_option("--witness", command->witness,
+                 "Write NAME.gates and NAME-1.stim, NAME-2.stim, ...: gate delays and stimuli that replay each ending");
+  app.add_option("--jobs", command->jobs, "Threads; default: one a processor. The result is the same")
+      ->check(CLI::Range(1, 64));
+  add_text_options(app, command->common);
+  app.add_option("--limit-stable", command->limit_stable, "Stable states to list")
+      ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 31))
+      ->capture_default_str();
+  app.add_option("--limit-steps", command->limit_steps, "Steps to judge")
+      ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 31))
+      ->capture_default_str();
+  app.add_option("--limit-inputs", command->limit_inputs, "Free input bits to try in all ways")
+      ->check(CLI::Range(0, 24))
+      ->capture_default_str();
+  add_analysis_limits(app, command->common);
+  app.callback([command, &status] { status = run_it(*command); });
+}
+
+}  // namespace settle::cli

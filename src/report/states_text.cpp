@@ -1,0 +1,256 @@
+// The text form of `settle states`, put together from its parts.
+#include <algorithm>
+#include <array>
+#include <bit>
+
+#include <fmt/format.h>
+
+#include "report/finding_list.h"
+#include "report/ink.h"
+#include "report/state_names.h"
+#include "report/states_parts.h"
+#include "settle/product_text.h"
+#include "settle/states_report.h"
+
+namespace settle {
+
+namespace report {
+
+std::string counted(std::uint64_t count, std::string_view thing) {
+  return fmt::format("{} {}{}", count, thing, count == 1 ? "" : "s");
+}
+
+std::string paragraph(const StatesPage& page, std::string_view head, std::string_view text) {
+  std::string out;
+  if (!head.empty()) out = painted(head, Ink::strong, page.style.color) + '\n';
+  const std::size_t room = page.width - 2;
+  for (const std::string& piece : wrapped(text, room, room)) out += "  " + piece + '\n';
+  return out;
+}
+
+}  // namespace report
+
+namespace {
+
+using report::counted;
+using report::StatesPage;
+
+constexpr std::size_t most_power_up_lines = 6;
+constexpr std::uint64_t most_listed_states = 4;
+
+std::string head(const StatesPage& page) {
+  const Circuit& circuit = page.circuit;
+  const StateSpace& space = page.space();
+  std::string line = fmt::format("{}: {}, {}, {}", circuit.cell_name(), counted(circuit.gate_count(), "gate"),
+                                 circuit.loop_count() == 0 ? "no loop" : counted(circuit.loop_count(), "loop"),
+                                 counted(circuit.input_count(), "input"));
+  std::string out;
+  for (const std::string& piece : report::wrapped(line, page.width, page.width)) {
+    out += report::painted(piece, report::Ink::strong, page.style.color) + '\n';
+  }
+  std::string what;
+  if (space.transitions.empty() && !space.complete) {
+    what = "What it stores is not known: the work was not finished.";
+  } else if (space.states_held == 0) {
+    what = "Stores nothing: it has no stable state at all and never comes to rest.";
+  } else if (space.states_held == 1 && space.complete) {
+    what = circuit.loop_count() == 0 ? "Stores nothing: without a loop the inputs alone decide every net."
+           : space.stable.size() + space.never_stable.size() == space.vectors.size() && space.stable.size() <= space.vectors.size()
+               ? "Stores nothing, in spite of the loop: for no inputs is there more than one stable state."
+               : "Stores nothing that shows: its outputs never tell one stable state from another.";
+  } else {
+    what = fmt::format("Stores {}{}: with the same inputs {} tell apart at its outputs.", space.complete ? "" : "at least ",
+                       counted(space.bits_stored, "bit"),
+                       space.states_held == 1 ? "no states are known to" : fmt::format("up to {} states can be", space.states_held));
+    if (space.states_held > 1) {
+      what = fmt::format("Stores {}{}: with the same inputs it can hold {} states that its outputs tell apart.",
+                         space.complete ? "" : "at least ", counted(space.bits_stored, "bit"), space.states_held);
+    }
+  }
+  if (!space.complete && space.states_held == 1) what = "No stored bit was found, but the work was not finished.";
+  out += report::paragraph(page, "", what);
+  if (page.study.product) out += report::paragraph(page, "", product_text(*page.study.product) + ".");
+  return out;
+}
+
+std::string proofs(const StatesPage& page) {
+  std::string text;
+  if (page.study.memory) {
+    switch (page.study.memory->answer) {
+      case MemoryProof::Answer::no_loops: text += "Proved: no loop, so nothing is stored. "; break;
+      case MemoryProof::Answer::one_state: text += "Proved: for no inputs is there more than one stable state. "; break;
+      case MemoryProof::Answer::two_states: text += "Proved: some inputs have two stable states or more. "; break;
+      case MemoryProof::Answer::unknown: break;
+    }
+  }
+  if (page.study.unstable) {
+    if (page.study.unstable->answer == UnstableInputs::Answer::none) {
+      text += "Proved: for all inputs there is a stable state.";
+    } else if (page.study.unstable->answer == UnstableInputs::Answer::found) {
+      std::string inputs;
+      for (const NetId net : page.study.unstable->decisive) {
+        inputs += fmt::format(" {}={}", page.circuit.net_name(net), to_char(page.study.unstable->inputs[net]));
+      }
+      text += inputs.empty() ? "Proved: there is no stable state." : fmt::format("Proved: no state is stable with{}.", inputs);
+    }
+  }
+  return text.empty() ? "" : report::paragraph(page, "", text);
+}
+
+std::string stable_part(const StatesPage& page) {
+  const StateSpace& space = page.space();
+  const std::string table = report::stable_table(page);
+  if (table.empty()) return {};
+  std::string title = fmt::format("Stable states: {}", space.stable.size());
+  if (space.vectors.size() > 1) title += fmt::format(" for {}", counted(space.vectors.size(), "input vector"));
+  return report::painted(title, report::Ink::strong, page.style.color) + '\n' + table;
+}
+
+std::string flow_part(const StatesPage& page) {
+  const FlowTable& flow = page.space().flow;
+  if (flow.rows.empty()) return {};
+  bool hangs = false, either = false, free = false;
+  for (const auto& row : flow.rows) {
+    for (const FlowTable::Entry& entry : row) {
+      hangs = hangs || entry.may_cycle;
+      either = either || entry.rows.size() > 1;
+      free = free || !entry.specified;
+    }
+  }
+  std::string legend = "( ) stable";
+  if (either) legend += ", / either";
+  if (hangs) legend += ", ~ may never rest";
+  if (free) legend += ", - not looked at";
+  const std::string title = fmt::format("Flow table: {}; {}", counted(flow.rows.size(), "row"), legend);
+  return report::painted(title, report::Ink::strong, page.style.color) + '\n' + report::flow_table(page);
+}
+
+// How many stable states each input vector has, and what they show.
+std::string power_up(const StatesPage& page) {
+  const StateSpace& space = page.space();
+  if (space.stable.empty() && space.never_stable.empty()) return {};
+  if (page.circuit.loop_count() == 0) return {};
+  if (!space.complete && space.transitions.empty()) return {};
+  const auto inputs_text = [&](VectorIndex v) { return report::input_assignments(space, page.circuit, v, ~VectorIndex{0}); };
+  std::string out = report::painted("Power-up", report::Ink::strong, page.style.color) + '\n';
+  std::size_t lines = 0, hidden = 0, single = 0;
+  const auto add = [&](const std::string& text) {
+    if (!page.all && lines == most_power_up_lines) {
+      ++hidden;
+      return;
+    }
+    ++lines;
+    out += report::paragraph(page, "", text);
+  };
+  for (const VectorIndex vector : space.vectors) {
+    const auto [first, last] = space.states_with(vector);
+    const std::string with = space.input_bits == 0 ? "" : fmt::format("with {}: ", inputs_text(vector));
+    if (last - first == 1) {
+      ++single;
+    } else if (first == last) {
+      add(with + "no stable state, it goes on for ever");
+    } else if (last - first <= most_listed_states) {
+      std::vector<std::uint32_t> states;
+      for (std::uint32_t s = first; s < last; ++s) states.push_back(s);
+      const auto nets = report::telling_nets(space, page.circuit, states, 8);
+      std::string text = with;
+      for (std::uint32_t s = first; s < last; ++s) {
+        text += (s == first ? "" : s + 1 == last ? " or " : ", ") + report::assignments(space, page.circuit, s, nets);
+      }
+      add(text);
+    } else {
+      add(fmt::format("{}any of {} stable states", with, last - first));
+    }
+  }
+  if (hidden != 0) out += fmt::format("  ... and {} more; --all shows them\n", counted(hidden, "line"));
+  if (single != 0) {
+    out += report::paragraph(page, "", single == space.vectors.size() ? "the inputs decide where it comes up"
+                                       : single == 1                  ? "with the one other input vector: the inputs decide"
+                                                     : fmt::format("with the {} other input vectors: the inputs decide", single));
+  }
+  return out;
+}
+
+std::string synchronising(const StatesPage& page) {
+  const StateSpace& space = page.space();
+  if (page.circuit.loop_count() == 0 || space.stable.empty()) return {};
+  std::string text;
+  if (!space.synchronising_known) {
+    if (!space.complete && space.transitions.empty()) return {};
+    text = "not known: the search needs all steps, within its limits";
+  } else if (!space.synchronising_sequence) {
+    text = "none: no sequence of inputs brings it to one known state for certain";
+  } else if (space.synchronising_sequence->empty()) {
+    text = "not needed: it has one stable state";
+  } else {
+    VectorIndex before = 0;
+    for (std::size_t i = 0; i < space.synchronising_sequence->size(); ++i) {
+      const VectorIndex vector = (*space.synchronising_sequence)[i];
+      text += i == 0 ? "" : ", then ";
+      text += report::input_assignments(space, page.circuit, vector, i == 0 ? ~VectorIndex{0} : vector ^ before);
+      before = vector;
+    }
+    const auto& sequence = *space.synchronising_sequence;
+    text += ": known from whatever it held, whatever the gate delays";
+    if (sequence.size() > 1) text += " (let it settle after each)";
+  }
+  return report::paragraph(page, "Synchronising sequence", text);
+}
+
+std::string steps_part(const StatesPage& page) {
+  const StateSpace& space = page.space();
+  if (space.transitions.empty()) return {};
+  std::array<std::uint64_t, 4> verdicts{};
+  std::uint64_t unjudged = 0, single_bad = 0;
+  bool multiple = false;
+  for (const Transition& t : space.transitions) {
+    const int changed = std::popcount(t.inputs ^ space.stable[t.from].inputs);
+    multiple = multiple || changed > 1;
+    if (!t.judged) {
+      ++unjudged;
+      continue;
+    }
+    ++verdicts[static_cast<std::size_t>(t.verdict)];
+    if (t.verdict != Verdict::settles && changed == 1) ++single_bad;
+  }
+  std::string text = fmt::format("{}{}, whatever the gate delays.", verdicts[0] == space.transitions.size() ? "All settle" : fmt::format("{} settle{}", verdicts[0], verdicts[0] == 1 ? "s" : ""), "");
+  const auto add = [&](Verdict verdict, std::string_view what) {
+    const std::uint64_t count = verdicts[static_cast<std::size_t>(verdict)];
+    if (count != 0) text += fmt::format(" {} {}: {}.", count, name_of(verdict), what);
+  };
+  add(Verdict::delay_dependent, "fine with equal delays, a race with unequal ones");
+  add(Verdict::indeterminate, "left undecided with equal delays, may hang");
+  add(Verdict::oscillation, "no stable state can follow");
+  if (unjudged != 0) text += fmt::format(" {} not judged.", unjudged);
+  if (multiple && single_bad == 0 && unjudged == 0 && verdicts[0] != space.transitions.size()) {
+    text += " None of these when one input changes at a time.";
+  }
+  const std::string title = fmt::format("Steps: {} from a stable state to other inputs", space.transitions.size());
+  return report::paragraph(page, title, text) + report::unsettled_steps(page);
+}
+
+}  // namespace
+
+std::string states_text(const StatesStudy& study, const Circuit& circuit, const TextStyle& style, bool all) {
+  const StatesPage page{study, circuit, style, all, std::max<std::size_t>(style.width, 40)};
+  std::string out;
+  const auto append = [&out](const std::string& part) {
+    if (!part.empty()) out += (out.empty() ? "" : "\n") + part;
+  };
+  if (!style.quiet) {
+    append(head(page) + proofs(page));
+    append(stable_part(page));
+    append(flow_part(page));
+    append(power_up(page));
+    append(synchronising(page));
+    append(steps_part(page));
+  }
+  if (!study.space.complete) {
+    append(report::paragraph(page, "Incomplete", study.space.incomplete_reason +
+                                                     ". --set a=1 holds inputs, --single leaves out steps in which several "
+                                                     "inputs change, --limit-... options move limits."));
+  }
+  return out;
+}
+
+}  // namespace settle
