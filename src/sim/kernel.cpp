@@ -230,13 +230,17 @@ void Kernel::run_instant(Time t) {
 // Unit delays: all that is due. In a large circuit the readers of a gate are far away.
 void Kernel::apply_pending() {
   const auto items = pending_.items();
-  const auto readers_of = [&](std::size_t i) { return circuit_->fan_out(circuit_->output_of(items[i] >> 3)); };
-  const std::size_t prefetched =
-      words_.size() >= large_circuit && items.size() > prefetch_distance ? items.size() - prefetch_distance : 0;
+  const auto readers_of = [&](std::size_t i) {
+    return circuit_->fan_out(circuit_->output_of(items[i] >> 3));
+  };
+  const std::size_t prefetched = words_.size() >= large_circuit && items.size() > prefetch_distance
+                                     ? items.size() - prefetch_distance
+                                     : 0;
   std::size_t i = 0;
   for (; i < prefetched; ++i) {
     prefetch(readers_of(i + prefetch_distance).data());
-    if (const auto soon = readers_of(i + prefetch_distance / 2); !soon.empty()) prefetch(&words_[soon.front()]);
+    if (const auto soon = readers_of(i + prefetch_distance / 2); !soon.empty())
+      prefetch(&words_[soon.front()]);
     apply_gate(items[i] >> 3, static_cast<Drive>(items[i] & 7));
   }
   for (; i < items.size(); ++i) apply_gate(items[i] >> 3, static_cast<Drive>(items[i] & 7));
@@ -257,7 +261,8 @@ inline void Kernel::apply_gate(GateId gate, Drive drive) {
     const NetId wire = circuit_->shared_wire(gate);
     if (wire != no_id) {
       // The private net of the gate: nobody reads it, the wire follows in resolve_wires().
-      value_hash_ += (static_cast<unsigned>(drive) - static_cast<std::uint64_t>(drives_[gate])) * net_key(net);
+      value_hash_ +=
+          (static_cast<unsigned>(drive) - static_cast<std::uint64_t>(drives_[gate])) * net_key(net);
       drives_[gate] = drive;
       values_[net] = to_value(drive);
       changed_drivers_.push(gate);
@@ -351,8 +356,9 @@ void Kernel::evaluate_queue() {
 void Kernel::schedule(GateId gate, Drive drive) {
   const GateDelay& given = circuit_->delay(gate);
   const std::uint64_t rise = pick(given.rise, options_.delays), fall = pick(given.fall, options_.delays);
-  const std::uint64_t delay =
-      std::max<std::uint64_t>(1, drive == Drive::one ? rise : drive == Drive::zero ? fall : std::min(rise, fall));
+  const std::uint64_t delay = std::max<std::uint64_t>(1, drive == Drive::one    ? rise
+                                                         : drive == Drive::zero ? fall
+                                                                                : std::min(rise, fall));
   const Time due = delay < end_of_time - now_ ? now_ + delay : end_of_time;
   // Inertial: another value replaces the pending one. Transport: only what would come later or at
   // the same time is overtaken.

@@ -24,14 +24,14 @@
 
 namespace settle::word {
 
-inline constexpr std::uint64_t heading = 7;            // a Drive
-inline constexpr std::uint64_t queued = 1u << 3;       // in Kernel::queue_
-inline constexpr std::uint64_t marked = 1u << 4;       // used within make_unknown only
+inline constexpr std::uint64_t heading = 7;       // a Drive
+inline constexpr std::uint64_t queued = 1u << 3;  // in Kernel::queue_
+inline constexpr std::uint64_t marked = 1u << 4;  // used within make_unknown only
 inline constexpr std::uint64_t inverts = 1u << 5;
-inline constexpr std::uint64_t is_xor = 1u << 6;       // with is_or: both count ones
+inline constexpr std::uint64_t is_xor = 1u << 6;  // with is_or: both count ones
 inline constexpr std::uint64_t is_or = 1u << 7;
-inline constexpr std::uint64_t is_slow = 1u << 8;      // three-state, pull, or too wide: not from the word
-inline constexpr std::uint64_t on_wire = 1u << 9;      // drives a shared wire: keeps half-known drives
+inline constexpr std::uint64_t is_slow = 1u << 8;  // three-state, pull, or too wide: not from the word
+inline constexpr std::uint64_t on_wire = 1u << 9;  // drives a shared wire: keeps half-known drives
 inline constexpr unsigned unknown_shift = 16;
 inline constexpr unsigned high_shift = 40;
 inline constexpr std::uint64_t one_unknown = std::uint64_t{1} << unknown_shift;
@@ -60,8 +60,10 @@ constexpr std::uint64_t start(GateKind kind, std::uint32_t fan_in) {
   const std::uint64_t no_zeros = std::uint64_t{0} - fan_in * one_high;
   std::uint64_t word = 0;
   switch (kind) {
-    case GateKind::buf: case GateKind::and_: word = no_zeros; break;
-    case GateKind::not_: case GateKind::nand: word = no_zeros | inverts; break;
+    case GateKind::buf:
+    case GateKind::and_: word = no_zeros; break;
+    case GateKind::not_:
+    case GateKind::nand: word = no_zeros | inverts; break;
     case GateKind::or_: word = is_or; break;
     case GateKind::nor: word = is_or | inverts; break;
     case GateKind::xor_: word = is_or | is_xor; break;

@@ -89,7 +89,8 @@ void TimingWheel::add(GateId gate, Drive drive, Time due) {
   }
   Entry& e = entries_[entry];
   e.change = {due, gate, drive};
-  e.term = mix(gate * std::uint64_t{8} + static_cast<unsigned>(drive) + 1) * (power_ * power(base, due - now_));
+  e.term =
+      mix(gate * std::uint64_t{8} + static_cast<unsigned>(drive) + 1) * (power_ * power(base, due - now_));
   sum_ += e.term;
   e.older = youngest_[gate];
   youngest_[gate] = entry;

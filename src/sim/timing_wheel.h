@@ -70,11 +70,11 @@ class TimingWheel {
  private:
   struct Entry {
     PendingChange change;
-    std::uint64_t term = 0;       // its part of sum_
-    std::uint32_t next = no_id;   // in the slot, or the free list
-    std::uint32_t before = no_id; // in the slot; in the heap: its position there
-    std::uint32_t older = no_id;  // pending change of the same gate
-    bool is_far = false;          // in the heap
+    std::uint64_t term = 0;        // its part of sum_
+    std::uint32_t next = no_id;    // in the slot, or the free list
+    std::uint32_t before = no_id;  // in the slot; in the heap: its position there
+    std::uint32_t older = no_id;   // pending change of the same gate
+    bool is_far = false;           // in the heap
   };
 
   void unlink(std::uint32_t entry);
@@ -88,12 +88,12 @@ class TimingWheel {
   std::size_t size_ = 0;
   std::vector<Entry> entries_;
   std::uint32_t free_ = no_id;
-  std::vector<std::uint32_t> youngest_;      // by gate
-  std::vector<std::uint32_t> slots_;         // first entry
-  std::vector<std::uint64_t> occupied_;      // a bit a slot
-  std::uint64_t summary_ = 0;                // a bit a word of occupied_
-  std::vector<std::uint32_t> heap_;          // far entries, least due first
-  std::uint64_t sum_ = 0;                    // of mix * B^due
+  std::vector<std::uint32_t> youngest_;          // by gate
+  std::vector<std::uint32_t> slots_;             // first entry
+  std::vector<std::uint64_t> occupied_;          // a bit a slot
+  std::uint64_t summary_ = 0;                    // a bit a word of occupied_
+  std::vector<std::uint32_t> heap_;              // far entries, least due first
+  std::uint64_t sum_ = 0;                        // of mix * B^due
   std::uint64_t power_ = 1, inverse_power_ = 1;  // B^now and its inverse
 };
 

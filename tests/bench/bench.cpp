@@ -146,16 +146,19 @@ bool measure(const Subject& subject, std::uint64_t budget, bool with_textbook, R
 }
 
 void print_table(const std::vector<Row>& rows) {
-  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "circuit", "gates",
-             "text", "read", "elabor.", "circuit", "kernel", "run", "evals", "changes", "visits", "textbook", "ratio");
-  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "", "", "MB", "MB/s",
-             "Mgate/s", "B/gate", "B/gate", "s", "M/s", "M/s", "M/s", "s", "");
+  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "circuit",
+             "gates", "text", "read", "elabor.", "circuit", "kernel", "run", "evals", "changes", "visits",
+             "textbook", "ratio");
+  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "", "", "MB",
+             "MB/s", "Mgate/s", "B/gate", "B/gate", "s", "M/s", "M/s", "M/s", "s", "");
   for (const Row& row : rows) {
-    fmt::print("{:<15} {:>8} {:>7.2f} {:>7.0f} {:>8.2f} {:>8.1f} {:>8.1f} {:>7.3f} {:>8.1f} {:>8.1f} {:>8.1f} {:>8.3f} {:>6.1f}\n",
-               row.name, row.gates, row.text_bytes / 1e6, row.text_bytes / 1e6 / row.parse_seconds,
-               row.gates / 1e6 / row.elaborate_seconds, row.circuit_bytes / row.gates, row.kernel_bytes / row.gates,
-               row.run_seconds, row.evaluations / 1e6 / row.run_seconds, row.changes / 1e6 / row.run_seconds,
-               row.visits / 1e6 / row.run_seconds, row.textbook_seconds, row.textbook_seconds / row.run_seconds);
+    fmt::print(
+        "{:<15} {:>8} {:>7.2f} {:>7.0f} {:>8.2f} {:>8.1f} {:>8.1f} {:>7.3f} {:>8.1f} {:>8.1f} {:>8.1f} "
+        "{:>8.3f} {:>6.1f}\n",
+        row.name, row.gates, row.text_bytes / 1e6, row.text_bytes / 1e6 / row.parse_seconds,
+        row.gates / 1e6 / row.elaborate_seconds, row.circuit_bytes / row.gates, row.kernel_bytes / row.gates,
+        row.run_seconds, row.evaluations / 1e6 / row.run_seconds, row.changes / 1e6 / row.run_seconds,
+        row.visits / 1e6 / row.run_seconds, row.textbook_seconds, row.textbook_seconds / row.run_seconds);
   }
 }
 
@@ -163,13 +166,14 @@ void print_json(const std::vector<Row>& rows) {
   fmt::print("[");
   const char* separator = "\n";
   for (const Row& row : rows) {
-    fmt::print("{}  {{\"circuit\": \"{}\", \"gates\": {}, \"text_bytes\": {:.0f}, \"parse_seconds\": {:.6f}, "
-               "\"elaborate_seconds\": {:.6f}, \"circuit_bytes\": {:.0f}, \"kernel_bytes\": {:.0f}, "
-               "\"run_seconds\": {:.6f}, \"evaluations\": {:.0f}, \"net_changes\": {:.0f}, "
-               "\"fan_out_visits\": {:.0f}, \"textbook_seconds\": {:.6f}}}",
-               separator, row.name, row.gates, row.text_bytes, row.parse_seconds, row.elaborate_seconds,
-               row.circuit_bytes, row.kernel_bytes, row.run_seconds, row.evaluations, row.changes, row.visits,
-               row.textbook_seconds);
+    fmt::print(
+        "{}  {{\"circuit\": \"{}\", \"gates\": {}, \"text_bytes\": {:.0f}, \"parse_seconds\": {:.6f}, "
+        "\"elaborate_seconds\": {:.6f}, \"circuit_bytes\": {:.0f}, \"kernel_bytes\": {:.0f}, "
+        "\"run_seconds\": {:.6f}, \"evaluations\": {:.0f}, \"net_changes\": {:.0f}, "
+        "\"fan_out_visits\": {:.0f}, \"textbook_seconds\": {:.6f}}}",
+        separator, row.name, row.gates, row.text_bytes, row.parse_seconds, row.elaborate_seconds,
+        row.circuit_bytes, row.kernel_bytes, row.run_seconds, row.evaluations, row.changes, row.visits,
+        row.textbook_seconds);
     separator = ",\n";
   }
   fmt::print("\n]\n");
@@ -189,11 +193,13 @@ int main(int argc, char** argv) {
     } else if (std::strcmp(argv[i], "--pipeline") == 0) {
       pipeline_only = true;
     } else {
-      std::fputs("usage: settle_bench [--json] [--quick] [--no-textbook] [--pipeline]\n"
-                 "  --json         figures as JSON\n"
-                 "  --quick        1,000 gates only, for a check that it works\n"
-                 "  --no-textbook  without the textbook kernel, which takes most of the time\n"
-                 "  --pipeline     only the any-delay search, beside a model checker's verifier\n", stderr);
+      std::fputs(
+          "usage: settle_bench [--json] [--quick] [--no-textbook] [--pipeline]\n"
+          "  --json         figures as JSON\n"
+          "  --quick        1,000 gates only, for a check that it works\n"
+          "  --no-textbook  without the textbook kernel, which takes most of the time\n"
+          "  --pipeline     only the any-delay search, beside a model checker's verifier\n",
+          stderr);
       return 2;
     }
   }

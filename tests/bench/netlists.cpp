@@ -57,7 +57,8 @@ std::vector<InputStep> multiply(const Circuit& circuit, std::uint64_t seed, std:
 
 std::vector<InputStep> shift(const Circuit& circuit, std::uint64_t seed, std::size_t count) {
   Random random(seed);
-  const NetId data = *circuit.find_net("d"), clock = *circuit.find_net("c"), clear = *circuit.find_net("clear_n");
+  const NetId data = *circuit.find_net("d"), clock = *circuit.find_net("c"),
+              clear = *circuit.find_net("clear_n");
   std::vector<InputStep> steps{{{data, Value::zero}, {clock, Value::zero}, {clear, Value::zero}},
                                {{clear, Value::one}}};
   while (steps.size() < count) {
@@ -76,7 +77,8 @@ Subject latch_memory(std::uint32_t gates) {
   std::string text;
   put(text, "cell occupancy_memory\n  in lever[{}:0] read[{}:0]\n  out seen[{}:0]\n", columns - 1, rows - 1,
       columns - 1);
-  for (std::uint32_t c = 0; c < columns; ++c) put(text, "  not invert_{}: lever[{}] -> lever_n_{}\n", c, c, c);
+  for (std::uint32_t c = 0; c < columns; ++c)
+    put(text, "  not invert_{}: lever[{}] -> lever_n_{}\n", c, c, c);
   for (std::uint32_t r = 0; r < rows; ++r) {
     for (std::uint32_t c = 0; c < columns; ++c) {
       // The first row is seen at the pins, so that the circuit has outputs.
@@ -98,7 +100,8 @@ Subject multiplier(std::uint32_t gates) {
       "  and both: a b -> g\n  and pass: h c -> p\n  or either: g p -> carry\nend\n";
   put(text, "cell multiplier\n  in a[{0}:0] b[{0}:0]\n  out product[{1}:0]\n", n - 1, 2 * n - 1);
   for (std::uint32_t i = 0; i < n; ++i) {
-    for (std::uint32_t j = 0; j < n; ++j) put(text, "  and partial_{0}_{1}: a[{1}] b[{0}] -> p_{0}_{1}\n", i, j);
+    for (std::uint32_t j = 0; j < n; ++j)
+      put(text, "  and partial_{0}_{1}: a[{1}] b[{0}] -> p_{0}_{1}\n", i, j);
   }
   // Row i adds the partial products of b[i] to the upper bits of the row before; the lowest bit of
   // each row is a bit of the product.
@@ -110,12 +113,13 @@ Subject multiplier(std::uint32_t gates) {
   for (std::uint32_t i = 1; i < n; ++i) {
     for (std::uint32_t j = 0; j < n; ++j) {
       const std::string carry = j == 0 ? "0" : fmt::format("carry_{}_{}", i, j - 1);
-      put(text, "  full_adder add_{0}_{1}: p_{0}_{1} {2} {3} -> sum_{0}_{1} carry_{0}_{1}\n", i, j, before(i, j + 1),
-          carry);
+      put(text, "  full_adder add_{0}_{1}: p_{0}_{1} {2} {3} -> sum_{0}_{1} carry_{0}_{1}\n", i, j,
+          before(i, j + 1), carry);
     }
     put(text, "  buf low_{0}: sum_{0}_0 -> product[{0}]\n", i);
   }
-  for (std::uint32_t j = 1; j < n; ++j) put(text, "  buf high_{0}: sum_{1}_{0} -> product[{2}]\n", j, n - 1, n - 1 + j);
+  for (std::uint32_t j = 1; j < n; ++j)
+    put(text, "  buf high_{0}: sum_{1}_{0} -> product[{2}]\n", j, n - 1, n - 1 + j);
   put(text, "  buf highest: carry_{0}_{0} -> product[{1}]\nend\n", n - 1, 2 * n - 1);
   return {"multiplier", std::move(text), multiply};
 }

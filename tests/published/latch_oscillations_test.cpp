@@ -20,7 +20,8 @@ std::vector<Value> bits(const std::string& text) {
 }
 
 // Gate outputs at each time from 0, for the start values given.
-std::vector<std::string> states(const Circuit& c, const std::string& inputs, const std::string& gates, Time until) {
+std::vector<std::string> states(const Circuit& c, const std::string& inputs, const std::string& gates,
+                                Time until) {
   Kernel k(c);
   k.power_up(bits(inputs), bits(gates));
   std::vector<std::string> result;

@@ -31,8 +31,8 @@ std::vector<Value> bits(const std::string& text) {
 }
 
 struct Outcome {
-  char q = '?', n = '?';       // at rest; '~' when Q and Q' swing for ever
-  Time q_time = 0, n_time = 0; // of the last change, from the edge
+  char q = '?', n = '?';        // at rest; '~' when Q and Q' swing for ever
+  Time q_time = 0, n_time = 0;  // of the last change, from the edge
   Time period = 0;
 };
 

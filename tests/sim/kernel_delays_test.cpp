@@ -186,8 +186,8 @@ TEST_CASE("transport keeps pulses of any length") {
 TEST_CASE("transport drops a change that a later evaluation overtakes") {
   const KernelOptions transport{.transport = true};
   const std::string gate = " buf g: a -> q {rise=8 fall=3}\n buf spare: b -> r";
-  CHECK(changes_of_q(gate, {{0, "a", '1'}, {2, "a", '0'}}, transport).empty());          // 5 overtakes 8
-  CHECK(changes_of_q(gate, {{0, "a", '1'}, {5, "a", '0'}}, transport).empty());          // 8 meets 8
+  CHECK(changes_of_q(gate, {{0, "a", '1'}, {2, "a", '0'}}, transport).empty());  // 5 overtakes 8
+  CHECK(changes_of_q(gate, {{0, "a", '1'}, {5, "a", '0'}}, transport).empty());  // 8 meets 8
   CHECK(changes_of_q(gate, {{0, "a", '1'}, {6, "a", '0'}}, transport) == Changes{{8, '1'}, {9, '0'}});
   CHECK(changes_of_q(gate, {{0, "a", '1'}, {2, "a", 'x'}}, transport) == Changes{{5, 'x'}});
 }
@@ -223,7 +223,8 @@ TEST_CASE("time near its end saturates, and every run ends") {
 
 TEST_CASE("gates made unknown drop all their pending changes") {
   for (const bool transport : {false, true}) {
-    const Circuit c = circuit("cell c\n in a\n out q r\n buf g: a -> q {delay=9}\n buf h: q -> r {delay=2}\nend\n");
+    const Circuit c =
+        circuit("cell c\n in a\n out q r\n buf g: a -> q {delay=9}\n buf h: q -> r {delay=2}\nend\n");
     Kernel k(c, {.transport = transport});
     k.power_up(std::vector<Value>{Value::zero}, std::vector<Value>{Value::zero, Value::zero});
     k.run_instant(0);
@@ -244,7 +245,8 @@ TEST_CASE("gates made unknown drop all their pending changes") {
 }
 
 TEST_CASE("the hash of a state with pending changes does not depend on the time") {
-  const Circuit c = circuit("cell c\n in a\n out q\n nand g: a q -> q {delay=7}\n buf h: q -> r {delay=30}\nend\n");
+  const Circuit c =
+      circuit("cell c\n in a\n out q\n nand g: a q -> q {delay=7}\n buf h: q -> r {delay=30}\nend\n");
   Kernel k(c);
   k.power_up(std::vector<Value>{Value::one}, std::vector<Value>{Value::one, Value::x});
   std::vector<std::uint64_t> hashes;

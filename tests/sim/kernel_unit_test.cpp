@@ -161,8 +161,8 @@ TEST_CASE("pending gates are the excited gates") {
       ReferenceUnit reference(c);
       for (GateId g = 0; g < c.gate_count(); ++g) {
         // Known up to half-known drives, which only a kernel can see.
-        if (c.shared_wire(g) == no_id &&
-            static_cast<Value>(testing::function_of(c, g, copy(kernel.values()))) != kernel.value(c.output_of(g))) {
+        if (c.shared_wire(g) == no_id && static_cast<Value>(testing::function_of(
+                                             c, g, copy(kernel.values()))) != kernel.value(c.output_of(g))) {
           excited.push_back(g);
         }
       }
@@ -305,7 +305,8 @@ TEST_CASE("power-up values are taken and every gate is evaluated") {
 
 TEST_CASE("gates made unknown forget their pending changes and their readers follow") {
   const Circuit c = circuit(
-      "cell c\n in s r\n out q n\n nor a: r n -> q\n nor b: s q -> n\n buf f: q -> late\n buf other: s -> o\nend\n");
+      "cell c\n in s r\n out q n\n nor a: r n -> q\n nor b: s q -> n\n buf f: q -> late\n buf other: s -> "
+      "o\nend\n");
   Kernel k(c);
   k.power_up(std::vector<Value>{Value::zero, Value::zero},
              std::vector<Value>{Value::zero, Value::zero, Value::zero, Value::one});

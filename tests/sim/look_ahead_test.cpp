@@ -29,7 +29,8 @@ Continuation keep_all(Kernel kernel, Time limit) {
     for (std::size_t i = 0; i < seen.size(); ++i) {
       if (!Kernel::same_state(seen[i], kernel)) continue;
       std::vector<GateId> moving;
-      for (std::size_t j = i; j < seen.size(); ++j) moving.insert(moving.end(), moved[j].begin(), moved[j].end());
+      for (std::size_t j = i; j < seen.size(); ++j)
+        moving.insert(moving.end(), moved[j].begin(), moved[j].end());
       std::sort(moving.begin(), moving.end());
       moving.erase(std::unique(moving.begin(), moving.end()), moving.end());
       return {Kind::repeats, kernel.now(), kernel.now() - seen[i].now(), moving};
@@ -145,8 +146,8 @@ TEST_CASE("the limit leaves it undecided, and the last change may come exactly a
 
 TEST_CASE("a driver that moves unseen on a shared wire is named") {
   // Both drivers of w put out the same 1 in turn; the wire stands still.
-  const Circuit c = circuit(
-      "cell c\n in e\n out w\n nand g: e q -> q\n bufif1 a: 1 q -> w\n bufif0 b: 1 q -> w\nend\n");
+  const Circuit c =
+      circuit("cell c\n in e\n out w\n nand g: e q -> q\n bufif1 a: 1 q -> w\n bufif0 b: 1 q -> w\nend\n");
   Kernel k(c);
   k.power_up(std::vector<Value>{Value::zero}, std::vector<Value>{Value::one, Value::one, Value::z});
   k.run_instant(0);

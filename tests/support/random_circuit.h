@@ -17,12 +17,12 @@ struct RandomCircuitOptions {
   std::uint32_t most_fan_in = 4;
   std::uint32_t loop_percent = 30;  ///< chance of a fan-in to be any gate, later ones included
   std::uint32_t constant_percent = 2;
-  std::uint32_t hot_percent = 0;    ///< chance of a fan-in to be i0 or n0: nets with many readers
-  bool xor_gates = true;            ///< xor and xnor too
-  bool three_state = false;         ///< shared wires with two to four three-state drivers
-  bool pulls = false;               ///< some of these wires have a pull gate as well
-  std::uint32_t most_delay = 0;     ///< not 0: a rise and a fall of 1 to this for all but pulls
-  std::uint32_t outputs = 0;        ///< number of output pins; 0: every net is one
+  std::uint32_t hot_percent = 0;  ///< chance of a fan-in to be i0 or n0: nets with many readers
+  bool xor_gates = true;          ///< xor and xnor too
+  bool three_state = false;       ///< shared wires with two to four three-state drivers
+  bool pulls = false;             ///< some of these wires have a pull gate as well
+  std::uint32_t most_delay = 0;   ///< not 0: a rise and a fall of 1 to this for all but pulls
+  std::uint32_t outputs = 0;      ///< number of output pins; 0: every net is one
 };
 
 /// `cell random` with inputs i0, i1, ... and nets n0, n1, ... (w0, w1, ... shared wires), one gate
@@ -42,7 +42,8 @@ inline std::string random_circuit(std::uint64_t seed, const RandomCircuitOptions
   // Inputs and earlier gates mostly, so that signals get somewhere; any gate for loops.
   const auto source = [&](std::uint32_t gate) -> std::string {
     if (random.chance(options.constant_percent)) return random.chance(50) ? "1" : "0";
-    if (options.hot_percent != 0 && random.chance(options.hot_percent)) return random.chance(50) ? "i0" : "n0";
+    if (options.hot_percent != 0 && random.chance(options.hot_percent))
+      return random.chance(50) ? "i0" : "n0";
     const auto count = random.chance(options.loop_percent) ? first_net + gates : first_net + gate;
     return sources[count == 0 ? 0 : random.below(count)];
   };
@@ -67,12 +68,12 @@ inline std::string random_circuit(std::uint64_t seed, const RandomCircuitOptions
     const auto wire = std::to_string(w);
     const auto drivers = random.between(2, 4);
     for (std::uint32_t d = 0; d < drivers; ++d) {
-      lines.push_back("  " + random.pick(kinds) + " t" + wire + "_" + std::to_string(d) + ": " + source(gates) +
-                      " " + source(gates) + " -> w" + wire + delay());
+      lines.push_back("  " + random.pick(kinds) + " t" + wire + "_" + std::to_string(d) + ": " +
+                      source(gates) + " " + source(gates) + " -> w" + wire + delay());
     }
     if (options.pulls && random.chance(60)) {
-      lines.push_back(std::string("  ") + (random.chance(50) ? "pullup" : "pulldown") + " p" + wire + ": -> w" +
-                      wire);
+      lines.push_back(std::string("  ") + (random.chance(50) ? "pullup" : "pulldown") + " p" + wire +
+                      ": -> w" + wire);
     }
   }
   random.shuffle(lines);

@@ -118,7 +118,9 @@ class ReferenceDelays {
   void evaluate(GateId gate) {
     const Drive result = function_of(circuit_, gate, values);
     const std::uint64_t rise = choose(circuit_.delay(gate).rise), fall = choose(circuit_.delay(gate).fall);
-    const Time due = now + (result == Drive::one ? rise : result == Drive::zero ? fall : std::min(rise, fall));
+    const Time due = now + (result == Drive::one    ? rise
+                            : result == Drive::zero ? fall
+                                                    : std::min(rise, fall));
     std::map<Time, Drive> changes;
     if (pending.count(gate) != 0) changes = pending[gate];
     if (transport_) {
