@@ -19,15 +19,15 @@ struct ProofOptions {
 /// Is there an input vector for which no state is stable, so that the circuit surely oscillates?
 struct UnstableInputs {
   enum class Answer : std::uint8_t {
-    found,     ///< `inputs` is one
-    none,      ///< proved: every input vector has a stable state
-    unknown,   ///< a limit stopped the search
+    found,    ///< `inputs` is one
+    none,     ///< proved: every input vector has a stable state
+    unknown,  ///< a limit stopped the search
   };
   Answer answer = Answer::unknown;
-  std::vector<Value> inputs;     ///< one value per input bit
+  std::vector<Value> inputs;  ///< one value per input bit
   /// Inputs that were free and suffice: no state is stable whatever the other free ones are.
   std::vector<NetId> decisive;
-  std::uint64_t rounds = 0;      ///< questions asked
+  std::uint64_t rounds = 0;  ///< questions asked
 };
 
 /// `inputs`: one value per input bit, x: free.
@@ -38,14 +38,14 @@ UnstableInputs find_unstable_inputs(const Circuit& circuit, std::span<const Valu
 /// decide where it comes to rest.
 struct MemoryProof {
   enum class Answer : std::uint8_t {
-    no_loops,     ///< no loop of gates at all
-    one_state,    ///< proved: at most one stable state for every input vector, in spite of loops
-    two_states,   ///< `first` and `second` are both stable for `inputs`
-    unknown,      ///< a limit stopped the search
+    no_loops,    ///< no loop of gates at all
+    one_state,   ///< proved: at most one stable state for every input vector, in spite of loops
+    two_states,  ///< `first` and `second` are both stable for `inputs`
+    unknown,     ///< a limit stopped the search
   };
   Answer answer = Answer::unknown;
-  std::vector<Value> inputs;           ///< one value per input bit
-  std::vector<Value> first, second;    ///< one value per gate
+  std::vector<Value> inputs;         ///< one value per input bit
+  std::vector<Value> first, second;  ///< one value per gate
   /// Output bits (numbered as Circuit::outputs()) that differ between two stable states of some input
   /// vector; complete unless `outputs_complete` is false. Shared wires that no gate reads are not looked at.
   std::vector<std::uint32_t> outputs;
@@ -56,6 +56,7 @@ struct MemoryProof {
 };
 
 /// `inputs`: one value per input bit, x: free.
-MemoryProof prove_memory(const Circuit& circuit, std::span<const Value> inputs, const ProofOptions& options = {});
+MemoryProof prove_memory(const Circuit& circuit, std::span<const Value> inputs,
+                         const ProofOptions& options = {});
 
 }  // namespace settle

@@ -27,8 +27,14 @@ constexpr std::size_t most_cached_bytes = std::size_t{1} << 27;
 class Counter {
  public:
   Counter(const ClauseSet& clauses, std::uint64_t work, const std::atomic<bool>* stop)
-      : clauses_(clauses), search_(clauses, {}), work_(work), stop_(stop), occurs_(clauses.variable_count()),
-        seen_(clauses.variable_count(), 0), clause_seen_(clauses.size(), 0), local_(clauses.variable_count(), 0) {
+      : clauses_(clauses),
+        search_(clauses, {}),
+        work_(work),
+        stop_(stop),
+        occurs_(clauses.variable_count()),
+        seen_(clauses.variable_count(), 0),
+        clause_seen_(clauses.size(), 0),
+        local_(clauses.variable_count(), 0) {
     for (std::uint32_t i = 0; i < clauses.size(); ++i) {
       for (const Literal literal : clauses.clause(i)) occurs_[variable_of(literal)].push_back(i);
     }
@@ -45,7 +51,7 @@ class Counter {
       Frame& frame = stack_.back();
       if (!frame.parts.empty() && !frame.product.is_zero()) {
         if (search_.assignments() > work_ || is_stopped()) return std::nullopt;
-        begin(std::move(frame.parts.back()));   // may move `frame`
+        begin(std::move(frame.parts.back()));  // may move `frame`
         continue;
       }
       frame.sum += frame.product;
@@ -65,15 +71,15 @@ class Counter {
 
  private:
   struct Part {
-    std::vector<std::uint32_t> variables, clauses;   // open ones, ascending
+    std::vector<std::uint32_t> variables, clauses;  // open ones, ascending
   };
   struct Frame {
     Part part;
     std::string key;
     std::uint32_t decision = 0, mark = 0;
     int values_left = 2;
-    BigCount sum = 0, product = 1;     // of the values done; of the parts done under the present one
-    std::vector<Part> parts;           // still to be counted under the present value
+    BigCount sum = 0, product = 1;  // of the values done; of the parts done under the present one
+    std::vector<Part> parts;        // still to be counted under the present value
   };
 
   bool is_stopped() const { return stop_ != nullptr && stop_->load(std::memory_order_relaxed); }
@@ -180,10 +186,10 @@ class Counter {
   ClauseSearch search_;
   const std::uint64_t work_;
   const std::atomic<bool>* stop_;
-  std::vector<std::vector<std::uint32_t>> occurs_;   // by variable: its clauses
+  std::vector<std::vector<std::uint32_t>> occurs_;  // by variable: its clauses
   std::uint32_t epoch_ = 0;
-  std::vector<std::uint32_t> seen_, clause_seen_;    // epoch of the last visit
-  std::vector<std::uint32_t> local_;                 // by variable: number in the part in hand
+  std::vector<std::uint32_t> seen_, clause_seen_;  // epoch of the last visit
+  std::vector<std::uint32_t> local_;               // by variable: number in the part in hand
   std::vector<Frame> stack_;
   std::unordered_map<std::string, BigCount> cache_;
   std::size_t cached_bytes_ = 0;

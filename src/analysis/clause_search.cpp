@@ -19,8 +19,11 @@ constexpr std::uint8_t unknown = 2;
 }  // namespace
 
 ClauseSearch::ClauseSearch(const ClauseSet& clauses, std::span<const std::uint32_t> order)
-    : clauses_(&clauses), literals_(clauses.literals()), watches_(2 * clauses.variable_count()),
-      values_(2 * clauses.variable_count(), unknown), order_(order.begin(), order.end()) {
+    : clauses_(&clauses),
+      literals_(clauses.literals()),
+      watches_(2 * clauses.variable_count()),
+      values_(2 * clauses.variable_count(), unknown),
+      order_(order.begin(), order.end()) {
   values_[literal_true] = 1;
   values_[literal_false] = 0;
   std::vector<bool> listed(clauses.variable_count(), false);

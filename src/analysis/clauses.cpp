@@ -39,7 +39,7 @@ void ClauseSet::add_all(Literal out, std::span<const Literal> inputs) {
 }
 
 void ClauseSet::add_parity(Literal out, std::span<const Literal> inputs) {
-  std::vector<Literal> terms{out};   // their sum is to be even, or odd
+  std::vector<Literal> terms{out};  // their sum is to be even, or odd
   bool odd = false;
   for (const Literal input : inputs) {
     if (variable_of(input) == 0) {

@@ -11,10 +11,12 @@
 namespace settle {
 namespace {
 
-constexpr std::uint64_t first_budget = 100'000;    // assignments, some milliseconds
-constexpr std::uint64_t slice = 1'000'000;         // between two looks at `stop`
+constexpr std::uint64_t first_budget = 100'000;  // assignments, some milliseconds
+constexpr std::uint64_t slice = 1'000'000;       // between two looks at `stop`
 
-bool is_set(const std::atomic<bool>* stop) { return stop != nullptr && stop->load(std::memory_order_relaxed); }
+bool is_set(const std::atomic<bool>* stop) {
+  return stop != nullptr && stop->load(std::memory_order_relaxed);
+}
 
 bool visit_by_sat(const GroupClauses& group, const std::vector<std::vector<Literal>>& shut_out,
                   const std::atomic<bool>* stop, const AssignmentVisitor& visitor) {
@@ -27,7 +29,8 @@ bool visit_by_sat(const GroupClauses& group, const std::vector<std::vector<Liter
     const auto answer = solver.solve({}, 0, stop);
     if (answer == SatSolver::Answer::no) return true;
     if (answer == SatSolver::Answer::unknown) return false;
-    for (Literal literal = 0; literal < values.size(); ++literal) values[literal] = solver.value(literal) ? 1 : 0;
+    for (Literal literal = 0; literal < values.size(); ++literal)
+      values[literal] = solver.value(literal) ? 1 : 0;
     clause.clear();
     for (const std::uint32_t v : group.deciding) clause.push_back(literal_of(v, values[literal_of(v)] == 0));
     if (!visitor(values)) return false;

@@ -33,7 +33,9 @@ void LoopParts::for_each_source(NetId net, const Visit& visit) const {
 }
 
 LoopParts::LoopParts(const Circuit& circuit, const StableNetwork& network)
-    : circuit_(&circuit), network_(&network), decides_(circuit.net_count(), false),
+    : circuit_(&circuit),
+      network_(&network),
+      decides_(circuit.net_count(), false),
       position_(circuit.net_count(), no_id) {
   for (std::size_t i = network.free_inputs; i < network.deciding.size(); ++i) {
     decides_[network.net_of[network.deciding[i]]] = true;
@@ -143,7 +145,8 @@ Value LoopParts::function(NetId net, const std::vector<Value>& values) const {
 bool LoopParts::is_stable(const LoopPart& part, std::vector<Value>& values) const {
   for (const NetId net : part.nets) {
     const Value value = function(net, values);
-    const bool is_gate = circuit_->is_gate_output(net) && is_push_pull(circuit_->kind(circuit_->gate_of(net)));
+    const bool is_gate =
+        circuit_->is_gate_output(net) && is_push_pull(circuit_->kind(circuit_->gate_of(net)));
     if (decides_[net] ? value != values[net] : !is_gate && !is_binary(value)) return false;
     values[net] = value;
   }

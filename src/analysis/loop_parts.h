@@ -11,8 +11,8 @@ namespace settle {
 /// Loops that hang together through nets that depend on a loop, or one shared wire that depends on
 /// inputs only. An input vector has a stable state when it has one in each part.
 struct LoopPart {
-  std::vector<NetId> nets;       ///< all that it takes to evaluate it, gates and wires, drivers before readers
-  std::vector<NetId> inputs;     ///< free inputs that it depends on, ascending
+  std::vector<NetId> nets;    ///< all that it takes to evaluate it, gates and wires, drivers before readers
+  std::vector<NetId> inputs;  ///< free inputs that it depends on, ascending
 };
 
 class LoopParts {
@@ -34,9 +34,9 @@ class LoopParts {
 
   const Circuit* circuit_;
   const StableNetwork* network_;
-  std::vector<bool> decides_;                    // by net: on every cycle there is one
-  std::vector<std::uint32_t> position_;          // by net: in an order with drivers before readers
-  std::vector<std::vector<NetId>> roots_;        // by part: its nets, but for those in front of it
+  std::vector<bool> decides_;              // by net: on every cycle there is one
+  std::vector<std::uint32_t> position_;    // by net: in an order with drivers before readers
+  std::vector<std::vector<NetId>> roots_;  // by part: its nets, but for those in front of it
 };
 
 }  // namespace settle

@@ -14,7 +14,9 @@ namespace {
 class TwoCopies {
  public:
   TwoCopies(const Circuit& circuit, std::span<const Value> inputs, const ProofOptions& options)
-      : circuit_(circuit), options_(options), network_(stable_network(circuit, inputs, true)),
+      : circuit_(circuit),
+        options_(options),
+        network_(stable_network(circuit, inputs, true)),
         copied_(network_.clauses.variable_count() - 1 - network_.free_inputs) {
     const ClauseSet& clauses = network_.clauses;
     ClauseSet both = clauses;
@@ -33,7 +35,8 @@ class TwoCopies {
     for (const NetId net : circuit.outputs()) {
       const Literal literal = network_.literal[net];
       outputs_.push_back(literal == no_literal || variable_of(literal) <= network_.free_inputs
-                             ? literal_false : difference(both, literal));
+                             ? literal_false
+                             : difference(both, literal));
     }
     solver_.add(both);
   }
@@ -79,7 +82,8 @@ class TwoCopies {
     std::vector<Value> nets;
     for (NetId net = 0; net < circuit_.net_count(); ++net) nets.push_back(value(net, second));
     const auto read = [&nets](NetId net) { return nets[net]; };
-    for (const GateId gate : network_.followers) nets[circuit_.output_of(gate)] = gate_value(circuit_, gate, read);
+    for (const GateId gate : network_.followers)
+      nets[circuit_.output_of(gate)] = gate_value(circuit_, gate, read);
     const auto first = nets.begin() + circuit_.input_count();
     return {first, first + circuit_.gate_count()};
   }
@@ -97,7 +101,7 @@ class TwoCopies {
         if (!differs[i] && outputs_[i] != literal_false) wanted.push_back(outputs_[i]);
       }
       if (wanted.empty()) break;
-      solver_.add(wanted);   // outputs found later are a part of those wanted now, so it may stay
+      solver_.add(wanted);  // outputs found later are a part of those wanted now, so it may stay
       const auto answer = round >= options_.rounds ? SatSolver::Answer::unknown
                                                    : solver_.solve({}, options_.conflicts, options_.stop);
       result.outputs_complete = answer != SatSolver::Answer::unknown;
@@ -111,8 +115,8 @@ class TwoCopies {
   const Circuit& circuit_;
   const ProofOptions& options_;
   const StableNetwork network_;
-  const std::uint32_t copied_;             // variables that are not shared
-  std::vector<Literal> outputs_;           // by output bit: it differs; literal_false where it cannot
+  const std::uint32_t copied_;    // variables that are not shared
+  std::vector<Literal> outputs_;  // by output bit: it differs; literal_false where it cannot
   SatSolver solver_;
 };
 

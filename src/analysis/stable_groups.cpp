@@ -57,7 +57,7 @@ StableGroups split_into_groups(const StableNetwork& network) {
   if (result.contradiction) return result;
 
   DisjointSets sets(variables);
-  std::vector<std::uint32_t> left;   // clauses not yet satisfied
+  std::vector<std::uint32_t> left;  // clauses not yet satisfied
   for (std::uint32_t i = 0; i < clauses.size(); ++i) {
     std::uint32_t first = 0;
     bool satisfied = false;
@@ -107,7 +107,8 @@ StableGroups split_into_groups(const StableNetwork& network) {
     for (const std::uint32_t i : clauses_of[g]) {
       literals.clear();
       for (const Literal literal : clauses.clause(i)) {
-        if (search.value(literal) == open) literals.push_back(2 * local[variable_of(literal)] + (literal & 1u));
+        if (search.value(literal) == open)
+          literals.push_back(2 * local[variable_of(literal)] + (literal & 1u));
       }
       kind.clauses.add(literals);
     }

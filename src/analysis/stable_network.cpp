@@ -164,8 +164,8 @@ class NetworkBuilder {
   void add_gate(GateId gate) {
     const GateKind kind = circuit_.kind(gate);
     const bool or_like = kind == GateKind::or_ || kind == GateKind::nor;
-    const bool inverts = kind == GateKind::nand || kind == GateKind::not_ || kind == GateKind::xnor ||
-                         kind == GateKind::or_;
+    const bool inverts =
+        kind == GateKind::nand || kind == GateKind::not_ || kind == GateKind::xnor || kind == GateKind::or_;
     pins_.clear();
     for (const NetId pin : circuit_.fan_in(gate)) pins_.push_back(pin_literal(pin) ^ (or_like ? 1u : 0u));
     const Literal out = out_.literal[circuit_.output_of(gate)] ^ (inverts ? 1u : 0u);
@@ -251,8 +251,8 @@ class NetworkBuilder {
   const Circuit& circuit_;
   const bool with_followers_;
   StableNetwork out_;
-  std::vector<bool> kept_;        // by gate: has clauses
-  std::vector<Literal> pins_;     // of the gate in hand
+  std::vector<bool> kept_;     // by gate: has clauses
+  std::vector<Literal> pins_;  // of the gate in hand
 };
 
 }  // namespace

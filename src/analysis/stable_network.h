@@ -12,11 +12,11 @@ namespace settle {
 /// The stable states of `circuit` for inputs of which some may be free: the values that satisfy
 /// `clauses`, and for the other gates what follows from them.
 struct StableNetwork {
-  ClauseSet clauses;                  ///< variables: the constant, the free inputs, then nets
+  ClauseSet clauses;  ///< variables: the constant, the free inputs, then nets
   std::uint32_t free_inputs = 0;
-  std::vector<Value> known;           ///< by net: what follows from the known inputs alone, x: nothing
-  std::vector<Literal> literal;       ///< by net: constant, its variable, or no_literal
-  std::vector<NetId> net_of;          ///< by variable; no_id for the constant and helping variables
+  std::vector<Value> known;      ///< by net: what follows from the known inputs alone, x: nothing
+  std::vector<Literal> literal;  ///< by net: constant, its variable, or no_literal
+  std::vector<NetId> net_of;     ///< by variable; no_id for the constant and helping variables
   /// Gates that have no clauses because nothing hangs on them: drivers before readers, three-state
   /// gates last. Their values follow from the others.
   std::vector<GateId> followers;
@@ -26,6 +26,7 @@ struct StableNetwork {
 
 /// `inputs`: one value per input bit; x is free, z never stable where a gate reads it.
 /// `with_followers`: clauses for all push-pull gates, also for those on which nothing hangs.
-StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs, bool with_followers = false);
+StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs,
+                             bool with_followers = false);
 
 }  // namespace settle

@@ -13,7 +13,7 @@ namespace {
 struct KindCount {
   BigCount states;
   bool exact = true;
-  std::vector<std::vector<bool>> listed;   // by variable
+  std::vector<std::vector<bool>> listed;  // by variable
 };
 
 KindCount count_kind(const GroupClauses& kind, const StableProductOptions& options) {
@@ -40,9 +40,10 @@ KindCount count_kind(const GroupClauses& kind, const StableProductOptions& optio
   std::uint64_t found = 0;
   result.exact = visit_assignments(kind, StableMethod::automatic, options.stop,
                                    [&](const auto&) { return found++ < most; });
-  result.states = result.exact ? found : std::max(result.states, BigCount(found), [](const auto& a, const auto& b) {
-    return a.small().value_or(0) < b.small().value_or(0);
-  });
+  result.states =
+      result.exact ? found : std::max(result.states, BigCount(found), [](const auto& a, const auto& b) {
+        return a.small().value_or(0) < b.small().value_or(0);
+      });
   return result;
 }
 
@@ -79,7 +80,8 @@ StableProduct stable_product(const Circuit& circuit, std::span<const Value> inpu
       const NetId net = network.net_of[from.variables[v]];
       if (net == no_id) continue;
       group.nets.push_back(net);
-      for (std::size_t i = 0; i < kind.listed.size(); ++i) group.listed[i].push_back(to_value(kind.listed[i][v]));
+      for (std::size_t i = 0; i < kind.listed.size(); ++i)
+        group.listed[i].push_back(to_value(kind.listed[i][v]));
     }
   }
   return result;

@@ -17,14 +17,18 @@
 namespace settle {
 namespace {
 
-constexpr std::uint64_t most_kept = 1u << 18;   // states of a group that is not the outermost one
+constexpr std::uint64_t most_kept = 1u << 18;  // states of a group that is not the outermost one
 
 }  // namespace
 
 StateLister::StateLister(const Circuit& circuit, std::span<const Value> inputs)
-    : circuit_(&circuit), network_(stable_network(circuit, inputs)), groups_(split_into_groups(network_)),
-      values_(network_.known), follower_(circuit.gate_count(), no_id),
-      dirty_((network_.followers.size() + 63) / 64, 0), row_(groups_.groups.size(), 0) {
+    : circuit_(&circuit),
+      network_(stable_network(circuit, inputs)),
+      groups_(split_into_groups(network_)),
+      values_(network_.known),
+      follower_(circuit.gate_count(), no_id),
+      dirty_((network_.followers.size() + 63) / 64, 0),
+      row_(groups_.groups.size(), 0) {
   for (std::uint32_t i = 0; i < network_.followers.size(); ++i) follower_[network_.followers[i]] = i;
   for (std::uint32_t v = 1; v < network_.net_of.size(); ++v) {
     if (network_.net_of[v] == no_id || groups_.decided[v] > 1) continue;
@@ -41,7 +45,8 @@ StateLister::Table StateLister::tabulate(const GroupClauses& kind, std::uint64_t
     if (table.rows == limit) return false;
     table.bits.resize(table.bits.size() + table.words, 0);
     std::uint64_t* const row = table.bits.data() + table.rows * table.words;
-    for (std::uint32_t v = 0; v < variables; ++v) row[v / 64] |= std::uint64_t{values[literal_of(v + 1)]} << (v % 64);
+    for (std::uint32_t v = 0; v < variables; ++v)
+      row[v / 64] |= std::uint64_t{values[literal_of(v + 1)]} << (v % 64);
     ++table.rows;
     return true;
   });
@@ -102,7 +107,7 @@ void StateLister::update_followers() {
       const GateId gate = network_.followers[64 * word + static_cast<std::size_t>(bit)];
       const Value value = gate_value(*circuit_, gate, read);
       const NetId net = circuit_->output_of(gate);
-      if (value != values_[net]) set(net, value);   // readers come later
+      if (value != values_[net]) set(net, value);  // readers come later
     }
   }
   first_dirty_ = dirty_.size();
@@ -140,7 +145,7 @@ bool StateLister::run(const StableSearch& search, const StableVisitor& visitor) 
   std::vector<std::uint32_t> uses(groups_.kinds.size(), 0);
   for (const auto& group : groups_.groups) ++uses[group.kind];
   const std::uint64_t wanted = limit_ == ~std::uint64_t{0} ? limit_ : limit_ + 1;
-  std::vector<std::uint32_t> wide;   // kinds with more states than are kept
+  std::vector<std::uint32_t> wide;  // kinds with more states than are kept
   for (std::uint32_t k = 0; k < groups_.kinds.size(); ++k) {
     tables_.push_back(tabulate(groups_.kinds[k], std::min(wanted, most_kept), search));
     if (tables_[k].rows == 0) return tables_[k].complete;

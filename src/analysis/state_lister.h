@@ -19,13 +19,15 @@ class StateLister {
   bool run(const StableSearch& search, const StableVisitor& visitor);
 
   /// Values of all gates now.
-  std::span<const Value> gates() const { return {values_.data() + circuit_->input_count(), circuit_->gate_count()}; }
+  std::span<const Value> gates() const {
+    return {values_.data() + circuit_->input_count(), circuit_->gate_count()};
+  }
 
  private:
   // The states of a kind, a row of bits each, in ascending order.
   struct Table {
     bool complete = true;
-    std::uint32_t words = 0;          // of a row
+    std::uint32_t words = 0;  // of a row
     std::size_t rows = 0;
     std::vector<std::uint64_t> bits;
   };
@@ -39,12 +41,12 @@ class StateLister {
   const Circuit* circuit_;
   StableNetwork network_;
   StableGroups groups_;
-  std::vector<Value> values_;                       // by net
-  std::vector<std::uint32_t> follower_;             // by gate: position in network_.followers, or no_id
-  std::vector<std::uint64_t> dirty_;                // followers to evaluate, a bit each
-  std::size_t first_dirty_ = 0;                     // words before this one are 0
-  std::vector<Table> tables_;                       // by kind
-  std::vector<std::size_t> row_;                    // by group: its present state
+  std::vector<Value> values_;            // by net
+  std::vector<std::uint32_t> follower_;  // by gate: position in network_.followers, or no_id
+  std::vector<std::uint64_t> dirty_;     // followers to evaluate, a bit each
+  std::size_t first_dirty_ = 0;          // words before this one are 0
+  std::vector<Table> tables_;            // by kind
+  std::vector<std::size_t> row_;         // by group: its present state
   std::uint64_t listed_ = 0, limit_ = 0;
   const StableVisitor* visitor_ = nullptr;
   const std::atomic<bool>* stop_ = nullptr;

@@ -22,8 +22,12 @@ namespace {
 class UnstableSearch {
  public:
   UnstableSearch(const Circuit& circuit, std::span<const Value> inputs, const ProofOptions& options)
-      : circuit_(circuit), options_(options), network_(stable_network(circuit, inputs)),
-        parts_(circuit, network_), values_(network_.known), contents_(parts_.size()),
+      : circuit_(circuit),
+        options_(options),
+        network_(stable_network(circuit, inputs)),
+        parts_(circuit, network_),
+        values_(network_.known),
+        contents_(parts_.size()),
         shut_out_(parts_.size()) {
     checker_.add(network_.clauses);
     // The proposer's variables: the free inputs as in the network, then one a part.
@@ -75,7 +79,8 @@ class UnstableSearch {
 
   // Shuts out, for each part, the inputs for which the state in hand stays stable there.
   void learn(const std::vector<Literal>& vector) {
-    for (const std::uint32_t v : network_.deciding) values_[network_.net_of[v]] = to_value(checker_.value(literal_of(v)));
+    for (const std::uint32_t v : network_.deciding)
+      values_[network_.net_of[v]] = to_value(checker_.value(literal_of(v)));
     std::vector<Literal> clause;
     for (std::uint32_t i = 0; i < parts_.size(); ++i) {
       if (is_shut_out(i, vector)) continue;
@@ -112,10 +117,10 @@ class UnstableSearch {
   const ProofOptions& options_;
   const StableNetwork network_;
   const LoopParts parts_;
-  std::vector<Value> values_;                  // by net, scratch
-  std::vector<LoopPart> contents_;             // by part, made when needed
-  std::vector<Literal> chosen_;                // by part: the proposer's claim that it is not stable
-  std::vector<std::vector<std::vector<Literal>>> shut_out_;   // by part: clauses, the part's claim first
+  std::vector<Value> values_;       // by net, scratch
+  std::vector<LoopPart> contents_;  // by part, made when needed
+  std::vector<Literal> chosen_;     // by part: the proposer's claim that it is not stable
+  std::vector<std::vector<std::vector<Literal>>> shut_out_;  // by part: clauses, the part's claim first
   SatSolver proposer_, checker_;
 };
 

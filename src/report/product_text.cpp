@@ -43,8 +43,9 @@ std::string product_text(const StableProduct& product) {
   const std::string noun = pairs ? "independent part" : "independent loop";
   for (std::size_t i = 0; i < likes.size(); ++i) {
     text += fmt::format("{}{}{} of {}{}{}", i == 0 ? " = " : ", ", likes[i].groups,
-                        i == 0 ? fmt::format(" {}{}", noun, likes[i].groups > 1 ? "s" : "") : "", likes[i].exact ? "" : "at least ",
-                        likes[i].states.text(), likes[i].groups > 1 ? " each" : "");
+                        i == 0 ? fmt::format(" {}{}", noun, likes[i].groups > 1 ? "s" : "") : "",
+                        likes[i].exact ? "" : "at least ", likes[i].states.text(),
+                        likes[i].groups > 1 ? " each" : "");
   }
   return text;
 }

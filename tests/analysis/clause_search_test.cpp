@@ -35,7 +35,8 @@ std::set<std::string> by_trying(const ClauseSet& set) {
     bool good = !set.contradicts();
     for (std::uint32_t i = 0; good && i < set.size(); ++i) {
       good = false;
-      for (const Literal literal : set.clause(i)) good |= ((bits >> (variable_of(literal) - 1)) & 1u) == (1 - (literal & 1u));
+      for (const Literal literal : set.clause(i))
+        good |= ((bits >> (variable_of(literal) - 1)) & 1u) == (1 - (literal & 1u));
     }
     std::string text;
     for (std::uint32_t v = 0; v < variables; ++v) text += ((bits >> v) & 1u) != 0 ? '1' : '0';
@@ -46,7 +47,8 @@ std::set<std::string> by_trying(const ClauseSet& set) {
 
 std::string text_of(const std::vector<std::uint8_t>& values) {
   std::string text;
-  for (std::size_t literal = 2; literal < values.size(); literal += 2) text += values[literal] == 1 ? '1' : '0';
+  for (std::size_t literal = 2; literal < values.size(); literal += 2)
+    text += values[literal] == 1 ? '1' : '0';
   return text;
 }
 
@@ -68,7 +70,7 @@ TEST_CASE("All ways to satisfy random clauses agree with trying every assignment
     for (const auto method : {StableMethod::search, StableMethod::sat, StableMethod::automatic}) {
       std::set<std::string> got;
       CHECK(visit_assignments(group, method, nullptr, [&](const auto& values) {
-        return got.insert(text_of(values)).second;   // each once
+        return got.insert(text_of(values)).second;  // each once
       }));
       CHECK(got == want);
     }
@@ -82,7 +84,7 @@ TEST_CASE("All ways to satisfy random clauses agree with trying every assignment
       outcome = search.next(random.between(0, 3));
       if (outcome == ClauseSearch::Outcome::found) CHECK(got.insert(text_of(search.values())).second);
     }
-    if (outcome == ClauseSearch::Outcome::found) continue;   // what is left is defined after giving up
+    if (outcome == ClauseSearch::Outcome::found) continue;  // what is left is defined after giving up
     handed_over += outcome == ClauseSearch::Outcome::gave_up && got.size() < want.size() ? 1 : 0;
     ClauseSet rest = set;
     for (const auto& clause : search.searched()) rest.add(clause);
@@ -118,7 +120,8 @@ TEST_CASE("A count that takes too much work is given up") {
   ClauseSet set;
   for (int i = 0; i < 30; ++i) set.add_variable();
   for (int i = 0; i < 60; ++i) {
-    set.add({literal_of(random.between(1, 30), random.chance(50)), literal_of(random.between(1, 30), random.chance(50)),
+    set.add({literal_of(random.between(1, 30), random.chance(50)),
+             literal_of(random.between(1, 30), random.chance(50)),
              literal_of(random.between(1, 30), random.chance(50))});
   }
   CHECK_FALSE(count_assignments(set, 50).has_value());

@@ -49,7 +49,9 @@ std::string entangled(std::uint32_t gates, std::uint64_t seed) {
   return text + "end\n";
 }
 
-std::vector<Value> all_free(const Circuit& circuit) { return std::vector<Value>(circuit.input_count(), Value::x); }
+std::vector<Value> all_free(const Circuit& circuit) {
+  return std::vector<Value>(circuit.input_count(), Value::x);
+}
 
 std::string gates_text(const std::vector<Value>& values) {
   std::string text;
@@ -141,6 +143,45 @@ TEST_CASE("Stable states are visited one by one") {
   CHECK_FALSE(find_stable_states(c, hold, {10, StableMethod::automatic, &stop}).complete);
 }
 
+TEST_CASE("A group with more states than are kept is listed through its search") {
+  // Nineteen latches and a gate that once seen 1 stays: 2^19 + 1 states that hang together; beside
+  // them a cell with three.
+  const Circuit c = circuit(R"(
+cell keep
+  in s r
+  out q
+  nor a: r qn -> q
+  nor b: s q -> qn
+end
+cell tied
+  in s[18:0] r[18:0]
+  out q[18:0] seen p
+  keep k[18:0]: s[18:0] r[18:0] -> q[18:0]
+  or any: q[18] q[17] q[16] q[15] q[14] q[13] q[12] q[11] q[10] q[9] q[8] q[7] q[6] q[5] q[4] q[3] q[2] q[1] \
+          q[0] seen -> seen
+  nor one: m n -> p
+  nor two: p n -> m
+  nor three: p m -> n
+end
+)");
+  const std::vector<Value> quiet(c.input_count(), Value::zero);
+  const std::uint64_t want = 3 * ((std::uint64_t{1} << 19) + 1);
+  CHECK(stable_product(c, quiet).total == BigCount(want));
+  std::uint64_t seen = 0, wrong = 0;
+  const auto visitor = [&](std::span<const Value> gates) {
+    if (++seen % 50'000 == 0 && !is_stable(c, std::string(38, '0'), gates_text({gates.begin(), gates.end()})))
+      ++wrong;
+    return true;
+  };
+  CHECK(visit_stable_states(c, quiet, {2'000'000}, visitor));
+  CHECK(seen == want);
+  CHECK(wrong == 0);
+  seen = 0;
+  CHECK(visit_stable_states(c, quiet, {want}, visitor));
+  CHECK_FALSE(visit_stable_states(c, quiet, {want - 1}, visitor));
+  CHECK(seen == 2 * want - 1);
+}
+
 TEST_CASE("The product of the groups counts the stable states") {
   std::uint64_t several = 0, several_groups = 0;
   for_each_sample(300, 8, [&](const Sample& sample) {
@@ -179,7 +220,8 @@ TEST_CASE("A register of 64 bits") {
     for (const auto& group : product.groups) {
       CHECK(group.kind == product.groups[0].kind);
       CHECK(group.nets.size() == 2);
-      CHECK(group.listed == std::vector<std::vector<Value>>{{Value::zero, Value::one}, {Value::one, Value::zero}});
+      CHECK(group.listed ==
+            std::vector<std::vector<Value>>{{Value::zero, Value::one}, {Value::one, Value::zero}});
     }
   }
   SECTION("follows the levers while it reads") {
@@ -210,7 +252,9 @@ TEST_CASE("Inputs without a stable state agree with trying every vector") {
   for_each_sample(400, 9, [&](const Sample& sample) {
     const Circuit& c = sample.circuit;
     CAPTURE(sample.seed, sample.text);
-    const auto stable = [&c](const std::vector<Value>& inputs) { return find_stable_states(c, inputs).states.size(); };
+    const auto stable = [&c](const std::vector<Value>& inputs) {
+      return find_stable_states(c, inputs).states.size();
+    };
     bool want = false;
     for (std::uint32_t vector = 0; vector < (1u << c.input_count()); ++vector) {
       want |= stable(values_of(input_text(c, vector))) == 0;
@@ -260,7 +304,8 @@ TEST_CASE("Freedom of memory agrees with trying every vector") {
         const auto states = find_stable_states(c, values_of(inputs)).states;
         two |= states.size() > 1;
         for (const auto& state : states) {
-          differs |= net_values(c, inputs, gates_text(state))[net] != net_values(c, inputs, gates_text(states[0]))[net];
+          differs |= net_values(c, inputs, gates_text(state))[net] !=
+                     net_values(c, inputs, gates_text(states[0]))[net];
         }
       }
       // A three-state gate with a wire of its own that nothing reads is not looked at either.
@@ -289,7 +334,8 @@ TEST_CASE("The single lever of the examples has a loop and stores nothing") {
   Sources sources;
   Diagnostics diagnostics;
   const auto load = [&](const char* name) {
-    auto c = load_circuit(std::string(SETTLE_SOURCE_DIR) + "/examples/" + name, files, {}, sources, diagnostics);
+    auto c =
+        load_circuit(std::string(SETTLE_SOURCE_DIR) + "/examples/" + name, files, {}, sources, diagnostics);
     REQUIRE(c);
     return *std::move(c);
   };

@@ -99,7 +99,8 @@ std::uint64_t blocking_loop(const Circuit& circuit, const std::vector<Value>& in
   while (found < limit && solver.solve() == SatSolver::Answer::yes) {
     ++found;
     clause.clear();
-    for (const std::uint32_t v : network.deciding) clause.push_back(literal_of(v, !solver.value(literal_of(v))));
+    for (const std::uint32_t v : network.deciding)
+      clause.push_back(literal_of(v, !solver.value(literal_of(v))));
     solver.add(clause);
   }
   return found;
@@ -120,10 +121,11 @@ bool measure_memory(bool quick) {
   const Clock loop_clock;
   const auto looped = blocking_loop(circuit, hold, few);
   const double loop_rate = static_cast<double>(looped) / loop_clock.seconds();
-  fmt::print("memory 8 x 8, {} gates, hold: {} visited {:.2f} M/s; {} listed {:.2f} M/s; {} by the solver's loop "
-             "{:.4f} M/s; ratios {:.0f} and {:.0f}\n",
-             circuit.gate_count(), seen, visit_rate / 1e6, listed, list_rate / 1e6, looped, loop_rate / 1e6,
-             visit_rate / loop_rate, list_rate / loop_rate);
+  fmt::print(
+      "memory 8 x 8, {} gates, hold: {} visited {:.2f} M/s; {} listed {:.2f} M/s; {} by the solver's loop "
+      "{:.4f} M/s; ratios {:.0f} and {:.0f}\n",
+      circuit.gate_count(), seen, visit_rate / 1e6, listed, list_rate / 1e6, looped, loop_rate / 1e6,
+      visit_rate / loop_rate, list_rate / loop_rate);
   return seen == many && listed == some && looped == few;
 }
 
@@ -155,16 +157,19 @@ bool measure_entangled(std::uint32_t gates, int circuits, double patience) {
     if (!found.complete) ++stalled;
     equal = equal && (!found.complete || found.states == states);
   }
-  fmt::print("{} entangled gates, {} circuits: together {:.3f} s each (worst {:.3f}); solver's loop {:.3f} s; search alone {:.3f} s, "
-             "{} given up after {} s; {}\n",
-             gates, circuits, both / circuits, worst, sat / circuits, search / circuits, stalled, patience,
-             equal ? "equal" : "DIFFERENT");
+  fmt::print(
+      "{} entangled gates, {} circuits: together {:.3f} s each (worst {:.3f}); solver's loop {:.3f} s; "
+      "search alone {:.3f} s, "
+      "{} given up after {} s; {}\n",
+      gates, circuits, both / circuits, worst, sat / circuits, search / circuits, stalled, patience,
+      equal ? "equal" : "DIFFERENT");
   return equal;
 }
 
 bool measure_register() {
   std::string text = bit_cell;
-  text += "cell route\n in lever[63:0] read\n out q[63:0]\n bit b[63:0]: lever[63:0] read 1 -> q[63:0]\nend\n";
+  text +=
+      "cell route\n in lever[63:0] read\n out q[63:0]\n bit b[63:0]: lever[63:0] read 1 -> q[63:0]\nend\n";
   const Circuit circuit = load(text);
   std::vector<Value> inputs(circuit.input_count(), Value::zero);
   const Clock clock;
@@ -179,10 +184,12 @@ bool measure_register() {
   const double unstable_seconds = proof_clock.seconds();
   const Clock memory_clock;
   const auto proof = prove_memory(circuit, inputs);
-  fmt::print("register of 64: {} in {:.4f} s; over all inputs {} in {:.4f} s; a stable state for every vector proved in "
-             "{:.4f} s; memory at {} outputs proved in {:.4f} s\n",
-             product_text(held), product_seconds, free.total.text(), free_seconds, unstable_seconds, proof.outputs.size(),
-             memory_clock.seconds());
+  fmt::print(
+      "register of 64: {} in {:.4f} s; over all inputs {} in {:.4f} s; a stable state for every vector "
+      "proved in "
+      "{:.4f} s; memory at {} outputs proved in {:.4f} s\n",
+      product_text(held), product_seconds, free.total.text(), free_seconds, unstable_seconds,
+      proof.outputs.size(), memory_clock.seconds());
   return held.total == power(2, 64) && free.total == power(2, 128) + power(2, 64) &&
          unstable.answer == UnstableInputs::Answer::none && proof.outputs.size() == 64;
 }

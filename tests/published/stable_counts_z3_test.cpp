@@ -36,7 +36,8 @@ std::vector<std::vector<Value>> by_z3(const Circuit& circuit, const std::vector<
   z3::context context;
   z3::solver solver(context);
   std::vector<z3::expr> gates;
-  for (GateId g = 0; g < circuit.gate_count(); ++g) gates.push_back(context.bool_const(("g" + std::to_string(g)).c_str()));
+  for (GateId g = 0; g < circuit.gate_count(); ++g)
+    gates.push_back(context.bool_const(("g" + std::to_string(g)).c_str()));
   for (GateId g = 0; g < circuit.gate_count(); ++g) {
     z3::expr_vector in(context);
     for (const NetId pin : circuit.fan_in(g)) {
@@ -44,7 +45,8 @@ std::vector<std::vector<Value>> by_z3(const Circuit& circuit, const std::vector<
         in.push_back(gates[circuit.gate_of(pin)]);
       } else {
         REQUIRE((circuit.is_input(pin) || circuit.is_constant(pin)));
-        in.push_back(context.bool_val(circuit.is_input(pin) ? inputs[pin] == Value::one : pin == circuit.const_one()));
+        in.push_back(
+            context.bool_val(circuit.is_input(pin) ? inputs[pin] == Value::one : pin == circuit.const_one()));
       }
     }
     solver.add(gates[g] == function_of(circuit.kind(g), context, in));
@@ -90,9 +92,10 @@ std::uint64_t compare(const Circuit& circuit) {
 }  // namespace
 
 TEST_CASE("Z3 counts the same stable states of the textbook cells") {
-  for (const char* text : {cells::nor_latch, cells::nand_latch, cells::gated_latch, cells::d_latch_4, cells::d_latch_5,
-                           cells::mux_latch, cells::earle_latch, cells::six_nand, cells::jk_latch,
-                           cells::jk_master_slave, cells::c_element, cells::three_way, cells::gated_ring}) {
+  for (const char* text :
+       {cells::nor_latch, cells::nand_latch, cells::gated_latch, cells::d_latch_4, cells::d_latch_5,
+        cells::mux_latch, cells::earle_latch, cells::six_nand, cells::jk_latch, cells::jk_master_slave,
+        cells::c_element, cells::three_way, cells::gated_ring}) {
     INFO(text);
     compare(circuit(text));
   }
