@@ -66,7 +66,9 @@ struct TableNote {
   enum class Kind : std::uint8_t {
     several_inputs,   ///< inputs that change together and do not settle
     delay_dependent,  ///< one input changes; shown is the outcome with equal delays
-    inner_state,      ///< stored nets behind the outputs
+    inner_state,      ///< more is stored than the table shows
+    pulse,            ///< what a whole pulse of an input does, where inner nets are stored between its edges
+    not_judged,       ///< steps that were not looked at
     never_stable,     ///< inputs for which no stable state exists
   };
   Kind kind = Kind::several_inputs;

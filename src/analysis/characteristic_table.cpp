@@ -6,8 +6,8 @@
 //    outputs become (stored_inner_nets).
 // 3. A key is a vector of inputs after the step, and the edge input that changed or none. For each
 //    key and output the entries that are true are found (EntryFinder), and of several the one that
-//    is true most often among keys of the same kind is taken; an edge for which the level's entry
-//    is true takes that.
+//    is true most often among keys of the same kind is taken. Edges that contradict no step of the
+//    level belong to the level; an edge for which the level's entry is true takes that.
 // 4. Rows: first those of edges that do not do what the level alone would do, then levels. Rows are
 //    matched first to last, so a - in a later row stands for anything else, edges included.
 // Huffman 1954 for the step from stable state to stable state; the form is that of the function
@@ -37,13 +37,14 @@ struct Plane {
   std::vector<std::vector<std::uint32_t>> samples;   // by vector
   std::vector<std::vector<Entries>> options;         // by vector, then shown net
   std::vector<std::uint32_t> entry;                  // by vector: chosen, or any_entry
+  std::vector<bool> as_level;                        // by vector: an edge that is part of the level
 };
 
 class TableMaker {
  public:
   TableMaker(const Circuit& circuit, const StateSpace& space, const TableOptions& options)
       : circuit_(circuit), space_(space), options_(options), table_(table_frame(circuit, options)),
-        variables_(static_cast<unsigned>(table_.free.size())), vectors_(1u << variables_) {}
+        variables_(static_cast<unsigned>(table_.free.size())), vectors_(1u << variables_), merge_(options.merge) {}
 
   Table make() {
     table_.complete = space_.complete;
@@ -67,9 +68,11 @@ class TableMaker {
     }
     shown_ = shown.size();
     make_planes(steps, edges);
+    absorb_edges(steps, nets, shown);
+    leave_out_unjudged(steps);
     find_options(EntryFinder(steps, nets, shown, names, stored.inner.size()));
     choose();
-    if (options_.merge && row_estimate() > many_rows) use_input_names();
+    if (merge_ && row_estimate() > many_rows) use_input_names();
     make_rows();
     limit_rows(table_, options_.row_limit);
     add_notes(stored.enough);
@@ -85,7 +88,10 @@ class TableMaker {
       planes_[1 + 2 * i].edge = planes_[2 + 2 * i].edge = static_cast<std::int32_t>(edges[i]);
       planes_[1 + 2 * i].rises = true;
     }
-    for (Plane& plane : planes_) plane.samples.resize(vectors_);
+    for (Plane& plane : planes_) {
+      plane.samples.resize(vectors_);
+      plane.as_level.resize(vectors_, false);
+    }
     for (std::uint32_t i = 0; i < steps.samples.size(); ++i) {
       const StepSample& sample = steps.samples[i];
       const auto at = std::find(edges.begin(), edges.end(), static_cast<std::uint32_t>(sample.changed));
@@ -95,6 +101,66 @@ class TableMaker {
         if ((sample.vector & bit_of(sample.changed)) == 0) ++plane;
       }
       planes_[plane].samples[sample.vector].push_back(i);
+    }
+  }
+
+  /// Edges that do what the level does are part of the level: no step contradicts, neither in what
+  /// the outputs show nor with the inner nets.
+  void absorb_edges(const StepSamples& steps, const WatchedNets& nets, const std::vector<std::uint32_t>& shown) {
+    struct View {
+      std::vector<std::uint32_t> before, after;         // numbers by state, by sample
+      std::map<std::uint32_t, std::uint32_t> result;    // at one vector
+    };
+    const std::span<const std::uint32_t> all(shown), outputs = all.first(table_.outputs.size());
+    std::vector<View> views;
+    views.push_back({nets.signatures(outputs), nets.results(outputs), {}});
+    if (all.size() != outputs.size()) views.push_back({nets.signatures(all), nets.results(all), {}});
+    const auto is_loose = [&](std::uint32_t i) {
+      const StepSample& sample = steps.samples[i];
+      return sample.loose != no_state && std::any_of(shown.begin(), shown.end(), [&](std::uint32_t w) {
+               return nets.after(w, sample) >= Kind::indeterminate;
+             });
+    };
+    const auto note = [&](std::uint32_t i) {
+      for (View& view : views) view.result.try_emplace(view.before[steps.samples[i].from], view.after[i]);
+    };
+    const auto agrees = [&](std::uint32_t i) {
+      return std::all_of(views.begin(), views.end(), [&](const View& view) {
+        const auto at = view.result.find(view.before[steps.samples[i].from]);
+        return at == view.result.end() || at->second == view.after[i];
+      });
+    };
+    for (std::uint32_t v = 0; v < vectors_; ++v) {
+      auto& level = planes_[0].samples[v];
+      for (View& view : views) view.result.clear();
+      for (const std::uint32_t i : level) note(i);
+      bool loose = !level.empty() && is_loose(level.front());
+      for (std::size_t p = 1; p < planes_.size(); ++p) {
+        auto& edge = planes_[p].samples[v];
+        if (edge.empty()) continue;
+        if (level.empty()) loose = is_loose(edge.front());
+        if (!std::all_of(edge.begin(), edge.end(), [&](std::uint32_t i) { return is_loose(i) == loose && agrees(i); })) {
+          continue;
+        }
+        for (const std::uint32_t i : edge) note(i);
+        level.insert(level.end(), edge.begin(), edge.end());
+        edge.clear();
+        planes_[p].as_level[v] = true;
+      }
+    }
+  }
+
+  /// Where some step of one input was not judged, nothing is claimed, and rows are not merged.
+  void leave_out_unjudged(const StepSamples& steps) {
+    if (space_.complete) return;
+    std::vector<std::uint32_t> states(vectors_, 0);
+    for (const StableState& s : space_.stable) ++states[free_part(s.inputs, space_.input_bits, table_.free)];
+    for (std::uint32_t v = 0; v < vectors_; ++v) {
+      std::uint32_t expected = states[v];
+      for (unsigned i = 0; i < variables_; ++i) expected += states[v ^ 1u << i];
+      if (steps.of(v).size() == expected && !space_.transitions.empty()) continue;
+      for (Plane& plane : planes_) plane.samples[v].clear();
+      merge_ = false;
     }
   }
 
@@ -130,6 +196,7 @@ class TableMaker {
       }
       plane.entry.assign(vectors_, any_entry);
       for (std::uint32_t v = 0; v < vectors_; ++v) {
+        if (plane.as_level[v]) plane.entry[v] = planes_[0].entry[v];
         if (plane.options[v].empty()) continue;
         Entries chosen;
         for (std::size_t k = 0; k < shown_; ++k) {
@@ -203,7 +270,14 @@ class TableMaker {
       entry[v] = plane.entry[after];
       if (entry[v] != any_entry && entry[v] != planes_[0].entry[after]) needed[v >> 6] |= std::uint64_t{1} << (v & 63);
     }
+    // Rows may speak of vectors whose level says the same, but only where that saves rows.
     auto rows = merge_rows(variables_, entry, entries, needed);
+    for (std::uint32_t v = 0; v < vectors_; ++v) {
+      const bool said_by_level = (needed[v >> 6] >> (v & 63) & 1) == 0 && entry[v] != any_entry;
+      if (said_by_level) entry[v] = entries;
+    }
+    auto narrow = merge_rows(variables_, entry, entries + 1, needed);
+    if (narrow.size() <= rows.size()) rows = std::move(narrow);
     for (MergedRow& row : rows) {
       row.cube.care |= bit;
       row.cube.value = plane.rises ? row.cube.value | bit : row.cube.value & ~bit;
@@ -214,12 +288,13 @@ class TableMaker {
   void make_rows() {
     for (std::size_t i = 1; i <= planes_.size(); ++i) {
       const Plane& plane = planes_[i % planes_.size()];  // levels last
-      if (options_.merge) {
+      if (merge_) {
         for (const MergedRow& row : merged(plane)) table_.rows.push_back({row.cube, plane.edge, row.entry});
         continue;
       }
       for (std::uint32_t v = 0; v < vectors_; ++v) {
-        if (plane.entry[v] != any_entry) table_.rows.push_back({{vectors_ - 1, v}, plane.edge, plane.entry[v]});
+        const bool said_by_level = plane.edge >= 0 && plane.entry[v] == planes_[0].entry[v];
+        if (plane.entry[v] != any_entry && !said_by_level) table_.rows.push_back({{vectors_ - 1, v}, plane.edge, plane.entry[v]});
       }
     }
   }
@@ -240,6 +315,7 @@ class TableMaker {
       note.text = inputs.empty() ? "no stable state exists" : "no stable state exists with " + inputs;
       table_.notes.push_back(std::move(note));
     }
+    add_pulse_notes(table_, circuit_, space_);
     add_step_notes(table_, space_);
   }
 
@@ -249,6 +325,7 @@ class TableMaker {
   Table table_;
   unsigned variables_;
   std::uint32_t vectors_;
+  bool merge_;
   std::size_t shown_ = 0;
   std::vector<Plane> planes_;
   std::map<Entries, std::uint32_t> numbers_;

@@ -136,8 +136,15 @@ Table make_table(const Circuit& circuit, const TableOptions& options) {
   // All steps are looked at where they are few; else only those that the rows need.
   std::uint32_t free = circuit.input_count();
   for (const Value value : options.held) free -= is_binary(value) ? 1 : 0;
-  space_options.single_changes_only = free > 6;
-  return make_characteristic_table(circuit, explore(circuit, space_options), options);
+  constexpr std::uint32_t all_steps_up_to = 6;
+  space_options.single_changes_only = free > all_steps_up_to;
+  Table table = make_characteristic_table(circuit, explore(circuit, space_options), options);
+  if (space_options.single_changes_only) {
+    table.notes.push_back({TableNote::Kind::not_judged, {}, {}, {},
+                           fmt::format("changes of several inputs at once were not looked at, as they are with up to "
+                                       "{} free inputs", all_steps_up_to)});
+  }
+  return table;
 }
 
 }  // namespace settle

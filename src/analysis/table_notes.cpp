@@ -101,8 +101,8 @@ class StepNotes {
     say(rising, " rises", " rise");
     say(falling, " falls", " fall");
     say(changing, " changes", " change");
-    note.text = joined(parts);
-    if (!single) note.text += parts.size() == 1 ? " together" : " at the same time";
+    for (const std::string& part : parts) note.text += (note.text.empty() ? "" : " while ") + part;
+    if (!single && parts.size() == 1) note.text += " together";
     if (!still.empty()) {
       note.text += " with";
       for (const std::string& text : still) note.text += " " + text;

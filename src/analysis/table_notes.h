@@ -9,4 +9,8 @@ namespace settle {
 /// A step is left out when a part of its changes already does as badly.
 void add_step_notes(Table& table, const StateSpace& space);
 
+/// Where inner nets are stored between the edges of an input: what the outputs become after both
+/// edges, when the outputs alone decide that. Few inputs and outputs only.
+void add_pulse_notes(Table& table, const Circuit& circuit, const StateSpace& space);
+
 }  // namespace settle

@@ -40,8 +40,9 @@ std::string bus_cell(const Table& table, const Circuit& circuit, const Port& por
   return {};
 }
 
-bool uses_edges(const Table& table) {
-  return std::any_of(table.rows.begin(), table.rows.end(), [](const TableRow& row) { return row.edge >= 0; });
+bool is_input_name(const Table& table, std::string_view text) {
+  if (text.ends_with('\'')) text.remove_suffix(1);
+  return std::find(table.inputs.begin(), table.inputs.end(), text) != table.inputs.end();
 }
 
 }  // namespace
@@ -125,7 +126,7 @@ std::string table_title(const Table& table, const Circuit& circuit) {
 }
 
 std::vector<std::string> table_legend(const Table& table) {
-  bool either = false, names = false, complements = false, undecided = false, oscillates = false, hidden = false,
+  bool either = false, names = false, complements = false, undecided = false, oscillates = false, hidden = false, inputs = false,
        unknown = false, floating = false;
   std::string held_name;
   const std::uint32_t all = table.free.empty() ? 0 : (1u << table.free.size()) - 1;
@@ -139,6 +140,7 @@ std::vector<std::string> table_legend(const Table& table) {
       }
       names |= entry.kind == Kind::hold || entry.kind == Kind::toggle || entry.kind == Kind::expression;
       complements |= entry.kind == Kind::toggle || entry.expression.find('\'') != std::string::npos;
+      inputs |= is_input_name(table, entry.expression);
       undecided |= entry.kind == Kind::indeterminate;
       oscillates |= entry.kind == Kind::oscillation;
       hidden |= entry.kind == Kind::expression && entry.expression.empty();
@@ -146,18 +148,26 @@ std::vector<std::string> table_legend(const Table& table) {
       floating |= entry.kind == Kind::floating;
     }
   }
-  const bool edges = uses_edges(table);
+  bool rises = false, falls = false;
+  for (const TableRow& row : table.rows) {
+    if (row.edge < 0) continue;
+    const bool up = table.symbol(row, table.free[static_cast<std::size_t>(row.edge)]) == '^';
+    rises |= up;
+    falls |= !up;
+  }
   std::vector<std::string> lines;
-  if (edges) {
-    lines.push_back("^ has just risen, v has just fallen; the first row that fits counts");
+  if (rises || falls) {
+    lines.push_back(fmt::format("{}{}{}; the first row that fits counts", rises ? "^ has just risen" : "",
+                                rises && falls ? ", " : "", falls ? "v has just fallen" : ""));
     if (either) lines.push_back("- anything else: 0, 1, or an edge of which no row above speaks");
   } else if (either) {
     lines.push_back("- either 0 or 1");
   }
   if (names) {
-    std::string line = "names on the right are values before the change";
-    if (!held_name.empty()) line += fmt::format(": '{}' holds", held_name);
-    if (complements) line += held_name.empty() ? "; the sign ' is the opposite" : ", the sign ' is the opposite";
+    std::string line = "a name on the right: its value before the change";
+    if (inputs) line += " (of an input: after it)";
+    if (!held_name.empty()) line += fmt::format("; under {}, {} holds", held_name, held_name);
+    if (complements) line += held_name.empty() ? "; ' is the opposite" : ", ' is the opposite";
     lines.push_back(line);
   }
   if (undecided) lines.push_back("undecided: the race of equal gates has no winner; it may end either way, or hang");

@@ -25,6 +25,8 @@ std::string_view name_of(TableNote::Kind kind) {
     case TableNote::Kind::delay_dependent: return "delay-dependent";
     case TableNote::Kind::inner_state: return "inner-state";
     case TableNote::Kind::never_stable: return "never-stable";
+    case TableNote::Kind::pulse: return "pulse";
+    case TableNote::Kind::not_judged: return "not-judged";
   }
   return "";
 }
