@@ -116,6 +116,7 @@ struct ExplainedCell {
   std::vector<std::string> data;         ///< data inputs of equal cells, one each, when they have one
   std::vector<std::string> shared;       ///< inputs that equal cells have in common
   std::uint32_t copies = 1;
+  std::uint32_t stored_bits_alike = 1;   ///< stored nets like `output` behind the outputs of one cell
   bool is_chain = false;                 ///< data of each cell is the output of the one before
   std::uint32_t states_held = 0;         ///< of one
   std::string known_when;                ///< inputs that leave one stable state, as an expression; empty: none

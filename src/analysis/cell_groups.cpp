@@ -3,6 +3,7 @@
 #include "analysis/cell_groups.h"
 
 #include <algorithm>
+#include <bit>
 #include <map>
 #include <set>
 
@@ -112,30 +113,36 @@ std::string feedback_kind(const CellInstance& instance) {
   if (first == nullptr || instance.rules.size() < 2) return {};
   const std::string edge = first->clocks[0].rises ? "rising-edge " : "falling-edge ";
 
-  // A ring: each output takes over exactly one other, each is taken over once, in a single round.
-  const std::size_t n = instance.rules.size();
-  std::vector<std::size_t> source(n, n);
-  unsigned inverted = 0;
-  for (std::size_t o = 0; o < n; ++o) {
+  // Each net takes over exactly one other net or input: a ring, or a chain that begins at an input.
+  const std::size_t n = instance.rules.size(), inputs = instance.inputs.size();
+  std::vector<std::size_t> source(n, n);   // n: an input
+  std::vector<unsigned> taken(n, 0);
+  unsigned inverted = 0, from_inputs = 0;
+  bool copies_only = true;
+  for (std::size_t o = 0; o < n && copies_only; ++o) {
     const OutputRule& rule = *instance.rules[o];
-    if (!rule.controls.empty() || rule.stored.size() != n) break;
     const std::vector<Cube> sum = rule.sync.minimal();
-    if (sum.size() != 1) break;
-    for (std::size_t s = 0; s < n; ++s) {
-      const std::uint32_t bit = std::uint32_t{1} << (n - 1 - s);
-      if (sum[0].care != bit) continue;
-      source[o] = s;
-      inverted += sum[0].value == 0 ? 1 : 0;
+    copies_only = rule.controls.empty() && sum.size() == 1 && std::popcount(sum[0].care) == 1;
+    if (!copies_only) break;
+    const std::size_t variable = rule.variables() - 1 - static_cast<unsigned>(std::countr_zero(sum[0].care));
+    inverted += sum[0].value == 0 ? 1 : 0;
+    if (variable < inputs) {
+      ++from_inputs;
+    } else {
+      source[o] = rule.stored[variable - inputs];
+      copies_only = ++taken[source[o]] == 1;
     }
   }
-  std::size_t at = 0, length = 0;
-  while (at < n && length < n) {
-    at = source[at];
-    ++length;
-    if (at == 0) break;
-  }
-  if (at == 0 && length == n) {
-    return fmt::format("{}{}-stage {}", edge, n, inverted % 2 == 1 ? "twisted-ring counter (Johnson counter)" : "ring counter");
+  if (copies_only && from_inputs == 1) return fmt::format("{}{}-bit shift register", edge, n);
+  if (copies_only && from_inputs == 0) {
+    std::size_t at = 0, length = 0;
+    do {
+      at = source[at];
+      ++length;
+    } while (at != 0 && length < n);
+    if (at == 0 && length == n) {
+      return fmt::format("{}{}-stage {}", edge, n, inverted % 2 == 1 ? "twisted-ring counter (Johnson counter)" : "ring counter");
+    }
   }
   return edge + "register with feedback";
 }
@@ -180,13 +187,6 @@ std::string kind_of_all(const Explanation& result, const std::vector<CellInstanc
     if (cell.core == CellCore::oscillator) oscillator = &cell;
   }
   if (storing.empty()) return oscillator != nullptr ? oscillator->kind : "no storage";
-  const auto plural = [](const ExplainedCell& cell) {
-    // "transparent latch, gate active low" -> "transparent latches, gate active low"
-    const std::size_t end = std::min(cell.kind.find(','), cell.kind.find(" with "));
-    std::string head = cell.kind.substr(0, end);
-    head += head.ends_with("ch") ? "es" : head.ends_with("s") ? "" : "s";
-    return end == std::string::npos ? head : head + cell.kind.substr(end);
-  };
   const auto kind = [&](const ExplainedCell& cell) -> std::string {
     if (cell.copies == 1) return cell.kind;
     if (cell.core == CellCore::unknown) return fmt::format("{} unrecognised cells", cell.copies);
@@ -194,9 +194,9 @@ std::string kind_of_all(const Explanation& result, const std::vector<CellInstanc
       return (role.role == "clock" || role.role == "gate") &&
              std::find(cell.shared.begin(), cell.shared.end(), role.input) != cell.shared.end();
     });
-    if (cell.is_chain && cell.core == CellCore::toggle) return fmt::format("{}-bit ripple counter of {}", cell.copies, plural(cell));
-    if (cell.is_chain && common) return fmt::format("{}-bit shift register of {}", cell.copies, plural(cell));
-    return common ? fmt::format("{}-bit register of {}", cell.copies, plural(cell)) : fmt::format("{} {}", cell.copies, plural(cell));
+    if (cell.is_chain && cell.core == CellCore::toggle) return fmt::format("{}-bit ripple counter of {}", cell.copies, plural_of(cell.kind));
+    if (cell.is_chain && common) return fmt::format("{}-bit shift register of {}", cell.copies, plural_of(cell.kind));
+    return common ? fmt::format("{}-bit register of {}", cell.copies, plural_of(cell.kind)) : fmt::format("{} {}", cell.copies, plural_of(cell.kind));
   };
   if (storing.size() > 3) return fmt::format("{} kinds of storage cells", storing.size());
   std::vector<std::string> kinds;

@@ -239,6 +239,13 @@ void find_power_up(CellStudy& study) {
 
 }  // namespace
 
+std::string plural_of(const std::string& kind) {
+  const std::size_t end = std::min(kind.find(','), kind.find(" with "));
+  std::string head = kind.substr(0, end);
+  head += head.ends_with("ch") ? "es" : head.ends_with("s") ? "" : "s";
+  return end == std::string::npos ? head : head + kind.substr(end);
+}
+
 unsigned opposite_of(const CellStudy& study, unsigned net, std::vector<VectorIndex>& equal_at) {
   const Behaviour& b = study.behaviour;
   for (const bool exceptions : {false, true}) {
@@ -301,6 +308,15 @@ void name_cell(CellStudy& study) {
   add_roles(study, rule);
   facts.kind = rule.core == Core::level_logic ? "level-sensitive storage cell"
                                               : kind_of(rule, opposite != no_id && !equal_at.empty());
+  // Several stored nets behind the outputs.
+  std::size_t inner = 0;
+  for (std::size_t o = study.output_count; o < study.rules.size(); ++o) {
+    inner += study.rules[o].core == rule.core && study.rules[o].is_stored() ? 1 : 0;
+  }
+  if (inner > 1 && study.primary >= study.output_count) {
+    facts.kind = fmt::format("{}-bit memory of {}", inner, plural_of(facts.kind));
+    facts.stored_bits_alike = static_cast<std::uint32_t>(inner);
+  }
 }
 
 }  // namespace settle

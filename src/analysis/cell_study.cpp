@@ -36,17 +36,26 @@ void look_inside(CellStudy& study) {
   const Circuit& c = study.circuit;
   std::vector<NetId> chosen = study.observed;
   const std::size_t outputs = chosen.size();
-  for (std::uint32_t loop = 0; loop < c.loop_count(); ++loop) {
-    for (const GateId gate : c.loop(loop)) {
-      const NetId net = c.visible_net(gate);
-      if (std::find(chosen.begin(), chosen.end(), net) != chosen.end()) continue;
-      if (study.space.input_bits + chosen.size() + 1 > most_behaviour_variables) return;
-      std::vector<NetId> tried = chosen;
-      tried.push_back(net);
-      const Behaviour b = behaviour_of(c, study.space, tried);
-      if (!is_named(find_rule(b, static_cast<unsigned>(chosen.size())))) continue;
-      chosen = std::move(tried);
-      break;
+  std::vector<bool> done(c.loop_count(), false);
+  for (bool more = true; more;) {   // a net may have a rule once those are known that it reads
+    more = false;
+    for (std::uint32_t loop = 0; loop < c.loop_count(); ++loop) {
+      if (done[loop]) continue;
+      for (const GateId gate : c.loop(loop)) {
+        const NetId net = c.visible_net(gate);
+        if (std::find(chosen.begin(), chosen.end(), net) != chosen.end()) {
+          done[loop] = true;
+          break;
+        }
+        if (study.space.input_bits + chosen.size() + 1 > most_behaviour_variables) return;
+        std::vector<NetId> tried = chosen;
+        tried.push_back(net);
+        const OutputRule rule = find_rule(behaviour_of(c, study.space, tried), static_cast<unsigned>(chosen.size()));
+        if (!is_named(rule) && !(rule.kind == OutputRule::Kind::edge && rule.clocks.size() == 1)) continue;
+        chosen = std::move(tried);
+        done[loop] = more = true;
+        break;
+      }
     }
   }
   if (chosen.size() == outputs) return;

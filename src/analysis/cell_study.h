@@ -50,6 +50,8 @@ void find_findings(CellStudy& study, const ExplainOptions& options);
 std::string equation_side(const CellStudy& study, const OutputRule& rule, bool at_edge, bool without_controls);
 /// Sum of products that is 1 at the vectors in `on`, free in `free`.
 std::string inputs_text(const CellStudy& study, const std::vector<VectorIndex>& on, const std::vector<VectorIndex>& free = {});
+/// "j, k and c are 1", "a is 1 and b is 0", or "a b + c is 1".
+std::string condition_text(const CellStudy& study, const std::vector<VectorIndex>& on);
 /// "s=1 r=0" for all inputs.
 std::string values_text(const CellStudy& study, VectorIndex x);
 /// Inputs for which a level-sensitive output keeps its value, becomes 1, becomes 0.
@@ -58,6 +60,8 @@ struct LevelRegions {
 };
 LevelRegions level_regions(const CellStudy& study, const OutputRule& rule, unsigned observed);
 
+/// "transparent latch, gate active low" -> "transparent latches, gate active low".
+std::string plural_of(const std::string& kind);
 /// "a", "a and b", "a, b and c".
 std::string listed(const std::vector<std::string>& names, std::string_view last = " and ");
 

@@ -50,6 +50,23 @@ std::string inputs_text(const CellStudy& study, const std::vector<VectorIndex>& 
   return equation_text(minimise(n, on_bits, free_bits).cubes, study.input_names);
 }
 
+std::string condition_text(const CellStudy& study, const std::vector<VectorIndex>& on) {
+  const unsigned n = study.circuit.input_count();
+  if (on.empty() || n > most_equation_variables) return {};
+  FunctionBits bits(function_words(n), 0);
+  for (const VectorIndex x : on) bits[x >> 6] |= std::uint64_t{1} << (x & 63);
+  const std::vector<Cube> cubes = minimise(n, bits).cubes;
+  if (cubes.size() != 1) return equation_text(cubes, study.input_names) + " is 1";
+  std::vector<std::string> ones, zeros, texts;
+  for (unsigned i = 0; i < n; ++i) {
+    const std::uint32_t bit = std::uint32_t{1} << (n - 1 - i);
+    if ((cubes[0].care & bit) != 0) ((cubes[0].value & bit) != 0 ? ones : zeros).push_back(study.input_name(i));
+  }
+  if (!ones.empty()) texts.push_back(fmt::format("{} {} 1", listed(ones), ones.size() == 1 ? "is" : "are"));
+  if (!zeros.empty()) texts.push_back(fmt::format("{} {} 0", listed(zeros), zeros.size() == 1 ? "is" : "are"));
+  return texts.empty() ? "whatever the inputs are" : listed(texts);
+}
+
 std::string values_text(const CellStudy& study, VectorIndex x) {
   std::string text;
   for (unsigned i = 0; i < study.circuit.input_count(); ++i) {

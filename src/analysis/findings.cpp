@@ -9,7 +9,6 @@ void find_findings(CellStudy& study, const ExplainOptions& options) {
   if (!study.behaviour.is_usable) return;
   add_pulse_finding(study);
   add_step_findings(study, options);
-  add_skew_findings(study, options);
   add_wire_findings(study);
 }
 

@@ -11,8 +11,6 @@ namespace settle {
 void add_pulse_finding(CellStudy& study);
 /// Steps that do not settle: undecided, oscillating, delay-dependent, with cures and margins.
 void add_step_findings(CellStudy& study, const ExplainOptions& options);
-/// Pairs of inputs of which one must arrive first.
-void add_skew_findings(CellStudy& study, const ExplainOptions& options);
 /// Steps that are not proved when wires have delays, too.
 void add_wire_findings(CellStudy& study);
 
@@ -21,6 +19,9 @@ struct VectorPair {
   VectorIndex from = 0, to = 0;
   auto operator<=>(const VectorPair&) const = default;
 };
+
+/// Steps of two inputs that settle when both arrive at once, but not with any skew; ascending.
+std::vector<VectorPair> skewed_trouble(const CellStudy& study, const ExplainOptions& options);
 
 /// For each input the pairs (before, after) that it may take: bit 2 * before + after. A product of sets.
 using StepPattern = std::vector<std::uint8_t>;
@@ -34,8 +35,6 @@ std::vector<StepPattern> cover_with_patterns(unsigned inputs, const std::vector<
 std::string pattern_text(const CellStudy& study, const StepPattern& pattern);
 /// The inputs that change in all steps of the pattern.
 std::vector<std::string> changing_inputs(const CellStudy& study, const StepPattern& pattern);
-/// The first pair of `wanted` in the pattern.
-VectorPair example_of(unsigned inputs, const StepPattern& pattern, const std::vector<VectorPair>& wanted);
 bool contains(const StepPattern& pattern, VectorPair pair);
 
 }  // namespace settle

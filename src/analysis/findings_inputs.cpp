@@ -14,7 +14,7 @@ namespace settle {
 namespace {
 
 constexpr std::size_t most_steps = 4000;
-constexpr std::size_t most_patterns = 6;
+constexpr std::size_t most_patterns = 3;
 
 std::vector<InputChange> changes_of(const CellStudy& study, VectorIndex from, VectorIndex to) {
   std::vector<InputChange> changes;
@@ -35,11 +35,10 @@ std::vector<Value> values_of(const CellStudy& study, std::uint32_t state) {
 
 }  // namespace
 
-void add_skew_findings(CellStudy& study, const ExplainOptions& options) {
-  const unsigned n = study.circuit.input_count();
-  if (study.space.states_held < 2) return;
+std::vector<VectorPair> skewed_trouble(const CellStudy& study, const ExplainOptions& options) {
+  std::set<VectorPair> found;
+  if (study.space.states_held < 2) return {};
   StepAnalyzer analyzer(study.circuit);
-  std::set<VectorPair> found, fine;
   std::size_t tried = 0;
   for (const Transition& step : study.space.transitions) {
     const VectorIndex from = study.space.stable[step.from].inputs;
@@ -49,30 +48,9 @@ void add_skew_findings(CellStudy& study, const ExplainOptions& options) {
     const std::vector<Value> values = values_of(study, step.from);
     const std::vector<InputChange> changes = changes_of(study, from, step.inputs);
     const StepOutcome outcome = analyzer.any_delay({values, changes, std::span<const GateId>()}, options.any_delay, true);
-    if (!outcome.complete || !outcome.known || outcome.settles()) continue;
-    found.insert({from, step.inputs});
+    if (outcome.complete && outcome.known && !outcome.settles()) found.insert({from, step.inputs});
   }
-  // Pairs that are undecided anyway may be part of a pattern.
-  std::vector<VectorPair> free;
-  for (const Transition& step : study.space.transitions) {
-    if (step.verdict != Verdict::settles) free.push_back({study.space.stable[step.from].inputs, step.inputs});
-  }
-  for (const VectorIndex x : study.space.never_stable) {
-    for (const VectorIndex y : study.space.vectors) free.push_back({x, y});
-  }
-  const std::vector<VectorPair> wanted(found.begin(), found.end());
-  const auto patterns = cover_with_patterns(n, wanted, free);
-  for (std::size_t p = 0; p < patterns.size() && p < most_patterns; ++p) {
-    ExplainFinding finding;
-    finding.kind = ExplainFinding::Kind::order_of_inputs;
-    finding.inputs = changing_inputs(study, patterns[p]);
-    const VectorPair example = example_of(n, patterns[p], wanted);
-    finding.from = values_text(study, example.from);
-    finding.to = values_text(study, example.to);
-    finding.message = fmt::format("when {}, the result depends on which comes first, and a near tie can leave it undecided.",
-                                  pattern_text(study, patterns[p]));
-    study.findings.push_back(std::move(finding));
-  }
+  return {found.begin(), found.end()};
 }
 
 void add_wire_findings(CellStudy& study) {
@@ -105,10 +83,12 @@ void add_wire_findings(CellStudy& study) {
   finding.inputs.assign(inputs.begin(), inputs.end());
   finding.from = values_text(study, wanted.front().from);
   finding.to = values_text(study, wanted.front().to);
+  std::string text = listed(when, ", or when ");
+  if (patterns.size() > when.size()) text += fmt::format(", and for {} further kinds of changes", patterns.size() - when.size());
   finding.message = fmt::format("all this holds for any delays of the gates. With a delay in every wire as well, the outcome is "
                                 "no longer certain when {}: a wire would have to be slower than gates, which is rare on a "
                                 "board.",
-                                listed(when, ", or when "));
+                                text);
   study.findings.push_back(std::move(finding));
 }
 

@@ -1,8 +1,9 @@
 // Steps between stable states that do not settle whatever the gate delays.
 //
-// Steps of one input come first. Inputs that change together are reported only where no single one
-// of these changes is in trouble already, from the same inputs. Steps of a kind are put into patterns,
-// a sentence each.
+// Steps of one input come first. Inputs that change together are reported only where no part of these
+// changes is in trouble already, from the same inputs. Of these, the ones in which a clock or gate
+// changes together with another input are the set-up and hold rule of the cell. Steps of a kind are put
+// into patterns, all of them in one sentence.
 #include <algorithm>
 #include <bit>
 #include <map>
@@ -15,7 +16,7 @@
 namespace settle {
 namespace {
 
-constexpr std::size_t most_patterns = 8;   // sentences of one kind of trouble
+constexpr std::size_t most_patterns = 4;   // told in one sentence
 
 class StepFindings {
  public:
@@ -25,10 +26,22 @@ class StepFindings {
   void run() {
     add_race_around();
     collect();
+    add_timing_rule();
     for (const Verdict verdict : {Verdict::oscillation, Verdict::indeterminate, Verdict::delay_dependent}) {
+      if (verdict == Verdict::delay_dependent) {   // one sentence about all races
+        auto& single = pairs_[{verdict, true}];
+        auto& several = pairs_[{verdict, false}];
+        single.insert(single.end(), several.begin(), several.end());
+        several.clear();
+        std::sort(single.begin(), single.end(), [](VectorPair a, VectorPair b) {
+          const int changes_a = std::popcount(a.from ^ a.to), changes_b = std::popcount(b.from ^ b.to);
+          return changes_a != changes_b ? changes_a < changes_b : a < b;
+        });
+      }
       report(verdict, true);
       report(verdict, false);
     }
+    add_order_of_inputs();
   }
 
  private:
@@ -51,23 +64,109 @@ class StepFindings {
       if (verdict == Verdict::settles || is_never_stable(pair.to)) continue;
       if (in_race_around(pair.to)) continue;
       const bool single = std::popcount(pair.from ^ pair.to) == 1;
-      if (!single && has_single_trouble(pair, worst)) continue;
+      if (!single && has_smaller_trouble(pair, worst)) continue;
       pairs_[{verdict, single}].push_back(pair);
+    }
+    for (const VectorPair pair : skewed_trouble(study_, options_)) {
+      if (!in_race_around(pair.to) && worst.at(pair) == Verdict::settles && !has_smaller_trouble(pair, worst)) {
+        order_.push_back(pair);
+      }
     }
   }
 
-  // Some of the changes alone are as bad or worse.
-  bool has_single_trouble(VectorPair pair, const std::map<VectorPair, Verdict>& worst) const {
-    const Verdict verdict = worst.at(pair);
-    for (unsigned i = 0; i < inputs_; ++i) {
-      const VectorIndex bit = VectorIndex{1} << i;
-      if (((pair.from ^ pair.to) & bit) == 0) continue;
-      const auto alone = worst.find({pair.from, pair.from ^ bit});
-      if (alone != worst.end() && alone->second >= std::min(verdict, Verdict::indeterminate)) return true;
-      if (alone != worst.end() && alone->second == verdict) return true;
-      if (is_never_stable(pair.from ^ bit) || in_race_around(pair.from ^ bit)) return true;
+  // Some of the changes alone are in trouble.
+  bool has_smaller_trouble(VectorPair pair, const std::map<VectorPair, Verdict>& worst) const {
+    const VectorIndex changed = pair.from ^ pair.to;
+    for (VectorIndex part = (changed - 1) & changed; part != 0; part = (part - 1) & changed) {
+      const VectorIndex x = pair.from ^ part;
+      if (is_never_stable(x) || in_race_around(x)) return true;
+      const auto found = worst.find({pair.from, x});
+      if (found != worst.end() && found->second != Verdict::settles) return true;
     }
     return false;
+  }
+
+  // Which inputs act by an edge or a closing gate, and whether either edge matters.
+  struct Clock {
+    unsigned input;
+    bool on_rise, on_fall, is_gate;
+  };
+  std::vector<Clock> clocks() const {
+    const OutputRule& rule = study_.rules[study_.primary];
+    std::vector<Clock> result;
+    for (const ClockEdge& clock : rule.clocks) {
+      const bool both = rule.kind == OutputRule::Kind::pulse;
+      result.push_back({clock.input, both || clock.rises, both || !clock.rises, false});
+    }
+    const std::size_t gates = !rule.is_stored()                       ? 0
+                              : rule.core == Core::transparent         ? rule.roles.size() - 1
+                              : rule.core == Core::gated_set_reset ||
+                                      rule.core == Core::gated_jk      ? 1
+                              : rule.core == Core::gated_toggle        ? rule.roles.size() - 1
+                                                                       : 0;
+    for (std::size_t g = 0; g < gates; ++g) result.push_back({rule.roles[g].input, true, true, true});
+    return result;
+  }
+  bool is_control(unsigned input) const {
+    const auto& controls = study_.rules[study_.primary].controls;
+    return std::any_of(controls.begin(), controls.end(), [&](const DirectControl& c) { return c.input == input; });
+  }
+
+  void add_timing_rule() {
+    for (const Clock& clock : clocks()) {
+      const VectorIndex bit = study_.behaviour.input_bit(clock.input);
+      std::set<unsigned> others, controls;
+      bool rises = false, falls = false, undecided = false;
+      std::optional<VectorPair> example;
+      const auto take = [&](std::vector<VectorPair>& pairs, bool is_undecided) {
+        std::erase_if(pairs, [&](VectorPair pair) {
+          if (((pair.from ^ pair.to) & bit) == 0) return false;
+          const bool up = (pair.to & bit) != 0;
+          if (up ? !clock.on_rise : !clock.on_fall) return false;
+          std::vector<unsigned> with, direct;
+          for (unsigned i = 0; i < inputs_; ++i) {
+            if (i != clock.input && ((pair.from ^ pair.to) & study_.behaviour.input_bit(i)) != 0) {
+              (is_control(i) ? direct : with).push_back(i);
+            }
+          }
+          if (direct.size() > 1) return false;
+          others.insert(with.begin(), with.end());
+          controls.insert(direct.begin(), direct.end());
+          (up ? rises : falls) = true;
+          undecided = undecided || is_undecided;
+          if (!example) example = pair;
+          return true;
+        });
+      };
+      for (auto& [key, pairs] : pairs_) {
+        if (!key.second) take(pairs, key.first >= Verdict::indeterminate);
+      }
+      take(order_, true);
+      if (!example) continue;
+      ExplainFinding finding;
+      finding.kind = ExplainFinding::Kind::order_of_inputs;
+      std::vector<std::string> names, control_names;
+      for (const unsigned i : others) names.push_back(study_.input_name(i));
+      for (const unsigned i : controls) control_names.push_back(study_.input_name(i));
+      const std::string& name = study_.input_name(clock.input);
+      finding.inputs = names;
+      finding.inputs.insert(finding.inputs.end(), control_names.begin(), control_names.end());
+      finding.inputs.push_back(name);
+      finding.from = values_text(study_, example->from);
+      finding.to = values_text(study_, example->to);
+      const std::string edge = fmt::format("{} {}", name, rises && falls ? "changes" : rises ? "rises" : "falls");
+      std::string text;
+      if (!names.empty()) {
+        text = fmt::format("{} must rest around the moment when {} (set-up and hold time)", listed(names), edge);
+      }
+      if (!control_names.empty()) {
+        text += text.empty() ? "" : ", and ";
+        text += fmt::format("{} must not be released at the moment when {} (recovery time)", listed(control_names), edge);
+      }
+      finding.message = fmt::format("{}: when they change together, which comes first decides what is taken in{}.", text,
+                                    undecided ? ", and a near tie can leave the cell undecided" : "");
+      study_.findings.push_back(std::move(finding));
+    }
   }
 
   bool in_race_around(VectorIndex x) const {
@@ -113,36 +212,54 @@ class StepFindings {
     std::string period;
     if (periods.size() == 1) period = fmt::format(", with equal gates once in {} gate delays", *periods.begin());
     finding.message = fmt::format(
-        "race-around: while {} the outputs swing to and fro{}, and where they are when that ends is anybody's guess. "
+        "race-around: while {}, the outputs swing to and fro{}, and where they are when that ends is anybody's guess. "
         "A pulse must be shorter than the way round the loop, which no one can promise; an edge-triggered flip-flop "
         "does not have this trouble.",
-        condition_text(race_around_), period);
+        condition_text(study_, race_around_), period);
     study_.findings.push_back(std::move(finding));
-  }
-
-  // "j=1 k=1 c=1" for one vector or product, else an expression.
-  std::string condition_text(const std::vector<VectorIndex>& on) const {
-    return inputs_text(study_, on) + " is 1";
   }
 
   void report(Verdict verdict, bool single) {
     const auto found = pairs_.find({verdict, single});
-    if (found == pairs_.end()) return;
+    if (found == pairs_.end() || found->second.empty()) return;
     std::vector<VectorPair> free;
     for (const VectorIndex x : space_.never_stable) {
       for (const VectorIndex y : space_.vectors) free.push_back({x, y});
     }
-    const std::vector<StepPattern> patterns = cover_with_patterns(inputs_, found->second, free);
-    for (std::size_t p = 0; p < patterns.size() && p < most_patterns; ++p) {
-      add(verdict, single, patterns[p], found->second);
-    }
+    add(verdict, single, cover_with_patterns(inputs_, found->second, free), found->second);
+  }
+
+  // "when a rises, or when b falls with c at 1".
+  std::string cases(const std::vector<StepPattern>& patterns) const {
+    std::vector<std::string> texts;
+    for (std::size_t p = 0; p < patterns.size() && p < most_patterns; ++p) texts.push_back(pattern_text(study_, patterns[p]));
+    std::string text = "when " + listed(texts, ", or when ");
     if (patterns.size() > most_patterns) {
-      ExplainFinding finding;
-      finding.kind = kind_of(verdict, single);
-      finding.is_warning = verdict != Verdict::delay_dependent;
-      finding.message = fmt::format("{} further kinds of changes are {} as well; 'settle states' lists them all.",
-                                    patterns.size() - most_patterns, name_of(verdict));
-      study_.findings.push_back(std::move(finding));
+      text += fmt::format(" (and {} further kinds of changes, which 'settle states' lists)", patterns.size() - most_patterns);
+    }
+    return text;
+  }
+
+  void add_order_of_inputs() {
+    if (order_.empty()) return;
+    std::vector<VectorPair> free;
+    for (const auto& [key, pairs] : pairs_) free.insert(free.end(), pairs.begin(), pairs.end());
+    const auto patterns = cover_with_patterns(inputs_, order_, free);
+    ExplainFinding finding;
+    finding.kind = ExplainFinding::Kind::order_of_inputs;
+    set_inputs(finding, patterns);
+    finding.from = values_text(study_, order_.front().from);
+    finding.to = values_text(study_, order_.front().to);
+    finding.message = fmt::format("{}, the result depends on which comes first, and a near tie can leave it undecided.",
+                                  cases(patterns));
+    study_.findings.push_back(std::move(finding));
+  }
+
+  void set_inputs(ExplainFinding& finding, const std::vector<StepPattern>& patterns) const {
+    for (const StepPattern& pattern : patterns) {
+      for (const std::string& name : changing_inputs(study_, pattern)) {
+        if (std::find(finding.inputs.begin(), finding.inputs.end(), name) == finding.inputs.end()) finding.inputs.push_back(name);
+      }
     }
   }
 
@@ -170,12 +287,26 @@ class StepFindings {
     return fmt::format("{} may end at 0 or at 1", listed(open));
   }
 
-  void add(Verdict verdict, bool single, const StepPattern& pattern, const std::vector<VectorPair>& wanted) {
+  // The stored value could be kept: a state with equal outputs exists for the new inputs.
+  bool could_hold(const std::vector<std::uint32_t>& steps) const {
+    return std::all_of(steps.begin(), steps.end(), [&](std::uint32_t t) {
+      const Transition& step = space_.transitions[t];
+      const auto [first, last] = space_.states_with(step.inputs);
+      for (std::uint32_t s = first; s < last; ++s) {
+        const bool equal = std::all_of(study_.observed.begin(), study_.observed.end(), [&](NetId net) {
+          return space_.value(study_.circuit, s, net) == space_.value(study_.circuit, step.from, net);
+        });
+        if (equal) return true;
+      }
+      return false;
+    });
+  }
+
+  void add(Verdict verdict, bool single, const std::vector<StepPattern>& patterns, const std::vector<VectorPair>& wanted) {
     std::vector<std::uint32_t> steps;
     bool may_cycle = false;
     std::set<GateId> racing;
     for (const VectorPair pair : wanted) {
-      if (!contains(pattern, pair)) continue;
       for (const std::uint32_t t : steps_.at(pair)) {
         const Transition& step = space_.transitions[t];
         if (step.verdict != verdict) continue;
@@ -187,22 +318,21 @@ class StepFindings {
     ExplainFinding finding;
     finding.kind = kind_of(verdict, single);
     finding.is_warning = verdict != Verdict::delay_dependent;
-    finding.inputs = changing_inputs(study_, pattern);
+    set_inputs(finding, patterns);
     for (const GateId gate : racing) finding.gates.push_back(study_.circuit.gate_name(gate));
-    const VectorPair example = example_of(inputs_, pattern, wanted);
-    finding.from = values_text(study_, example.from);
-    finding.to = values_text(study_, example.to);
-    const std::string when = pattern_text(study_, pattern);
+    finding.from = values_text(study_, wanted.front().from);
+    finding.to = values_text(study_, wanted.front().to);
+    const std::string when = cases(patterns);
     const std::string ends = endings(steps);
-    const std::string gates = finding.gates.empty() ? "" : fmt::format("{} race", listed(finding.gates));
+    const std::string gates = finding.gates.empty() || finding.gates.size() > 8 ? "" : fmt::format("{} race", listed(finding.gates));
 
-    if (single && verdict != Verdict::oscillation) {
+    if (single && verdict != Verdict::oscillation && could_hold(steps)) {
       if (const auto cure = find_cure(study_, steps, options_)) {
         finding.kind = ExplainFinding::Kind::hazard;
         finding.is_warning = true;
         finding.cure = cure->gate;
         finding.message = fmt::format(
-            "when {}, {} a static hazard: for a moment no product term holds the stored value, so it can be lost{}. "
+            "{}, {} a static hazard: for a moment no product term holds the stored value, so it can be lost{}. "
             "Cure: add {} (the missing consensus term). With it, every change of a single input settles whatever the "
             "gate delays, and the cell does the same as before; both were proved on the changed circuit.",
             when, ends.empty() ? "there is" : ends + ":", may_cycle ? ", or the loop may swing" : "", cure->gate);
@@ -213,24 +343,24 @@ class StepFindings {
     std::string text;
     switch (verdict) {
       case Verdict::oscillation:
-        text = fmt::format("when {}, the circuit never comes to rest.", when);
+        text = fmt::format("{}, the circuit never comes to rest.", when);
         break;
       case Verdict::indeterminate:
-        text = fmt::format("when {}, the circuit is left undecided: {}{}{}. It may also hang between the two for a while "
+        text = fmt::format("{}, the circuit is left undecided: {}{}{}. It may also hang between the two for a while "
                            "before it falls to one side (metastable).",
                            when, gates, !gates.empty() && !ends.empty() ? ", and " : "", ends);
         break;
       default:
-        text = fmt::format("when {}, {}. With equal gates all is well", when,
+        text = fmt::format("{}, {}. With equal gates all is well", when,
                            gates.empty() ? "the result hangs on the gate delays" : gates);
         if (const auto margin = find_margin(study_, steps)) {
           const std::string gate = study_.circuit.gate_name(margin->gate);
-          text += fmt::format("; tried gate by gate, the first to fail is '{}': the step goes wrong once it takes {} times "
-                              "as long as every other gate{}.",
+          text += fmt::format(". Slowing down one gate at a time, '{}' is the first to spoil it, once it takes {} times as "
+                              "long as each of the others{}.",
                               gate, margin->delay, margin->hangs ? " (the circuit then swings)" : "");
           finding.gates = {gate};
         } else {
-          text += ", and no single gate, made up to 16 times as slow as the others, spoils it; it takes several.";
+          text += ". No single gate spoils it, even 16 times as slow as the others: it takes several slow ones.";
         }
     }
     finding.message = std::move(text);
@@ -242,6 +372,7 @@ class StepFindings {
   const StateSpace& space_;
   unsigned inputs_;
   std::vector<VectorIndex> race_around_;
+  std::vector<VectorPair> order_;                                     // settle only when inputs arrive at once
   std::map<VectorPair, std::vector<std::uint32_t>> steps_;            // those that do not settle
   std::map<std::pair<Verdict, bool>, std::vector<VectorPair>> pairs_; // by verdict and whether one input changes
 };

@@ -41,6 +41,9 @@ class Splitter {
       if (!collect(find(group_of_net(part.observed[0])), part)) return false;
     }
     observe_cut_nets(parts, part_of);
+    if (parts.size() > 1) {
+      for (CircuitPart& part : parts) order_inputs(part);
+    }
     for (CircuitPart& part : parts) part.key = key_of(part);
     return true;
   }
@@ -202,12 +205,31 @@ class Splitter {
     }
   }
 
+  // In the order in which the gates read them, so that equal cells have equal keys wherever their inputs
+  // come from.
+  void order_inputs(CircuitPart& part) const {
+    std::vector<NetId> order;
+    std::vector<bool> placed(part.inputs.size(), false);
+    for (const GateId gate : part.gates) {
+      for (const NetId net : circuit_.fan_in(gate)) {
+        const auto at = std::lower_bound(part.inputs.begin(), part.inputs.end(), net);
+        if (at == part.inputs.end() || *at != net) continue;
+        if (const auto i = static_cast<std::size_t>(at - part.inputs.begin()); !placed[i]) {
+          placed[i] = true;
+          order.push_back(net);
+        }
+      }
+    }
+    part.inputs = std::move(order);
+  }
+
   std::string key_of(const CircuitPart& part) const {
+    std::unordered_map<NetId, std::size_t> input_index;
+    for (std::size_t i = 0; i < part.inputs.size(); ++i) input_index.emplace(part.inputs[i], i);
     const auto local = [&](NetId net) -> std::string {
       if (circuit_.is_constant(net)) return net == circuit_.const_zero() ? "L" : "H";
       if (circuit_.is_undriven(net)) return "u";
-      const auto input = std::lower_bound(part.inputs.begin(), part.inputs.end(), net);
-      if (input != part.inputs.end() && *input == net) return "i" + std::to_string(input - part.inputs.begin());
+      if (const auto input = input_index.find(net); input != input_index.end()) return "i" + std::to_string(input->second);
       if (circuit_.is_resolved(net)) {
         std::string text = "w";
         for (const NetId driver : circuit_.drivers_of(net)) text += position(part, circuit_.gate_of(driver)) + "+";

@@ -14,7 +14,7 @@ namespace settle {
 /// whole circuit.
 struct CircuitPart {
   std::vector<GateId> gates;      ///< ascending
-  std::vector<NetId> inputs;      ///< inputs of the circuit and stored nets of other parts; ascending
+  std::vector<NetId> inputs;      ///< inputs of the circuit and stored nets of other parts
   std::vector<NetId> observed;    ///< output nets first, in the order of the pins, then nets that other parts read
   std::uint32_t output_count = 0; ///< of `observed`: output nets
   bool has_loop = false;

@@ -131,12 +131,4 @@ std::string pattern_text(const CellStudy& study, const StepPattern& pattern) {
   return text;
 }
 
-VectorPair example_of(unsigned inputs, const StepPattern& pattern, const std::vector<VectorPair>& wanted) {
-  (void)inputs;
-  for (const VectorPair pair : wanted) {
-    if (contains(pattern, pair)) return pair;
-  }
-  return {};
-}
-
 }  // namespace settle

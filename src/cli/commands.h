@@ -8,5 +8,6 @@ namespace settle::cli {
 void add_run_command(CLI::App& program, int& status);
 void add_table_command(CLI::App& program, int& status);
 void add_states_command(CLI::App& program, int& status);
+void add_explain_command(CLI::App& program, int& status);
 
 }  // namespace settle::cli

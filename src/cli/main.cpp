@@ -36,6 +36,7 @@ int run_program(int argc, char** argv) {
   cli::add_run_command(program, status);
   cli::add_table_command(program, status);
   cli::add_states_command(program, status);
+  cli::add_explain_command(program, status);
   try {
     program.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {

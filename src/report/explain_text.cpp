@@ -1,0 +1,299 @@
+// The explanation of a circuit as a page: what it is, how to use it, power-up, cautions, how sure.
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "report/explain_words.h"
+#include "report/ink.h"
+#include "settle/explain_report.h"
+
+namespace settle {
+namespace {
+
+using report::condition_words;
+using report::kind_words;
+using report::listed_names;
+using report::number_word;
+using report::with_article;
+
+constexpr std::size_t most_equations = 12;   // of a page; the document has them all
+
+std::string capitalised(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  return text;
+}
+
+// A sentence that begins with a name keeps its spelling.
+bool begins_with_name(const std::string& text, const ExplainFinding& finding) {
+  return std::any_of(finding.inputs.begin(), finding.inputs.end(),
+                     [&](const std::string& name) { return text.starts_with(name + " ") || text.starts_with(name + ","); });
+}
+
+class Page {
+ public:
+  Page(const Explanation& e, const TextStyle& style) : e_(e), style_(style), width_(std::max(style.width, 40u)) {}
+
+  std::string text() {
+    if (style_.quiet) {
+      cautions(true);
+      if (!e_.complete) paragraph("Incomplete: " + e_.incomplete_reason + ".");
+      return std::move(out_);
+    }
+    opening();
+    usage();
+    equations();
+    power_up();
+    cautions(false);
+    certainty();
+    return std::move(out_);
+  }
+
+ private:
+  void paragraph(const std::string& text, std::size_t indent = 0) {
+    const std::size_t width = width_ - indent;
+    for (const std::string& line : report::wrapped(text, width, width)) out_ += std::string(indent, ' ') + line + '\n';
+  }
+  void heading(const std::string& text) {
+    out_ += '\n' + report::painted(text, report::Ink::strong, style_.color) + '\n';
+  }
+
+  static bool is_storage(const ExplainedCell& cell) {
+    return cell.core != CellCore::none && cell.core != CellCore::oscillator;
+  }
+  bool stores() const { return std::any_of(e_.cells.begin(), e_.cells.end(), is_storage); }
+
+  void opening() {
+    std::string text;
+    const std::string name = e_.circuit.empty() ? "The circuit" : e_.circuit;
+    if (e_.kind == "no storage") {
+      text = fmt::format("{} stores nothing: ", name);
+      if (!e_.has_loops) {
+        text += "it has no loop, so its outputs are functions of its inputs alone.";
+      } else if (e_.cells.empty()) {
+        text += "no output depends on a loop.";
+      } else {
+        text += fmt::format("although it has a loop, for each setting of the inputs there is only one stable state, so {} what "
+                            "the inputs say.",
+                            e_.outputs.size() == 1 ? "the output is" : "the outputs are");
+      }
+    } else if (!stores()) {
+      const ExplainedCell& cell = e_.cells[0];
+      if (cell.states_held == 0) {
+        text = fmt::format("{} is an oscillator: it has no stable state{}, so it can never come to rest.", name,
+                           cell.never_stable_when == "1" ? "" : " for any setting of the inputs");
+      } else {
+        text = fmt::format("{} is {}: while {} it has no stable state and never comes to rest; else it stops, in one definite "
+                           "state. It stores nothing.",
+                           name, with_article(e_.kind), condition_words(cell.never_stable_when));
+      }
+    } else {
+      const bool several = std::count_if(e_.cells.begin(), e_.cells.end(), is_storage) > 1;
+      text = fmt::format("{} is {}{}. It stores {}{} bit{}", name, several ? "made of several storage cells: " : "",
+                         e_.kind == "unrecognised" ? "a circuit with memory that fits no kind known here" : several ? e_.kind : with_article(kind_words(e_.kind)),
+                         e_.bits_exact ? "" : "at most ", number_word(e_.bits_stored), e_.bits_stored == 1 ? "" : "s");
+      if (e_.states_held && *e_.states_held != 1 && (*e_.states_held & (*e_.states_held - 1)) != 0) {
+        text += fmt::format(" ({} states)", *e_.states_held);
+      }
+      text += ".";
+      for (const ExplainedCell& cell : e_.cells) {
+        if (cell.is_pulse_triggered && cell.states_held > 2) {
+          text += " That counts master and slave apart, for they can differ while the clock is active; from pulse to pulse it "
+                  "is one.";
+          break;
+        }
+      }
+    }
+    paragraph(text);
+  }
+
+  std::string output_names(const ExplainedCell& cell) const {
+    if (cell.outputs.size() <= 4) return listed_names(cell.outputs);
+    return fmt::format("{} to {}", cell.outputs.front(), cell.outputs.back());
+  }
+
+  void usage() {
+    if (!stores()) return;
+    heading("How to use it");
+    for (const ExplainedCell& cell : e_.cells) {
+      if (!is_storage(cell)) {
+        if (e_.cells.size() > 1) paragraph(fmt::format("{}: {}, without a memory of its own.", output_names(cell), cell.kind), 2);
+        continue;
+      }
+      std::string text;
+      if (e_.cells.size() > 1) text = fmt::format("{}: {}. ", output_names(cell), with_article(kind_words(cell.kind)));
+      if (cell.copies > 1) {
+        text += fmt::format("The {} cells are alike", number_word(cell.copies));
+        if (!cell.shared.empty()) text += fmt::format(" and have {} in common", listed_names(cell.shared));
+        if (cell.is_chain && cell.core == CellCore::toggle) {
+          text += "; each is clocked by the one before";
+        } else if (cell.is_chain) {
+          text += "; each takes its data from the one before";
+        }
+        text += fmt::format(". For {}: ", cell.output);
+      }
+      std::string words = report::usage_words(cell);
+      if (!text.empty() && words.starts_with("At ") ) words[0] = 'a';
+      if (!text.empty() && (words.starts_with("While ") || words.starts_with("To "))) words[0] = words[0] == 'W' ? 'w' : 't';
+      paragraph(text + words + complement_words(cell), 2);
+    }
+    if (e_.kind == "unrecognised") {
+      for (const ExplainedOutput& output : e_.outputs) {
+        if (output.equation.empty() && output.is_stored) {
+          paragraph(fmt::format("{} depends on more than the outputs show.", output.name), 2);
+        }
+      }
+    }
+  }
+
+  std::string complement_words(const ExplainedCell& cell) const {
+    if (cell.core == CellCore::arbiter) return {};
+    std::string text;
+    for (const ComplementaryPair& pair : e_.complementary) {
+      const bool here = pair.a == cell.output || pair.b == cell.output;
+      if (!here) continue;
+      const std::string& other = pair.a == cell.output ? pair.b : pair.a;
+      text += fmt::format(" {} is the opposite of {}", other, cell.output);
+      text += pair.except.empty() ? ", always."
+                                  : fmt::format(", except while {}: both are {} then.", condition_words(pair.except), pair.both_at_one ? 1 : 0);
+    }
+    return text;
+  }
+
+  static std::string when_words(const ExplainedOutput& output) {
+    std::vector<std::string> edges;
+    for (const OutputTrigger& trigger : output.changes_on) {
+      if (trigger.edge == OutputTrigger::Edge::level) continue;
+      edges.push_back(fmt::format("{} {}", trigger.input, trigger.edge == OutputTrigger::Edge::rise ? "rises" : "falls"));
+    }
+    return edges.empty() ? std::string() : "when " + listed_names(edges, " or ");
+  }
+
+  void equations() {
+    std::vector<std::string> lines;
+    std::size_t left_out = 0;
+    bool next = false;
+    for (const ExplainedOutput& output : e_.outputs) {
+      if (output.equation.empty()) continue;
+      if (lines.size() >= most_equations) {
+        ++left_out;
+        continue;
+      }
+      const std::string when = when_words(output);
+      next = next || output.equation.find("+ =") != std::string::npos;
+      lines.push_back(output.equation + (when.empty() ? "" : "   " + when));
+      if (!output.level_equation.empty()) lines.push_back(output.level_equation + "   at other times");
+    }
+    if (lines.empty()) return;
+    const bool rests = !stores() && e_.kind != "no storage";
+    heading(rests ? "At rest" : "In symbols");
+    for (const std::string& line : lines) out_ += "  " + line + '\n';
+    if (left_out != 0) paragraph(fmt::format("and {} more of the same form.", left_out), 2);
+    if (next) {
+      paragraph("(q+ is the next value of q; names side by side mean and, + between products means or, ' means not.)", 2);
+    } else if (!rests) {
+      paragraph("(Names side by side mean and, + means or, ' means not.)", 2);
+    }
+  }
+
+  void power_up() {
+    std::vector<std::string> texts;
+    for (const ExplainedCell& cell : e_.cells) {
+      if (!is_storage(cell) || cell.states_held < 2) continue;
+      const std::string what = e_.cells.size() > 1 ? output_names(cell) : cell.copies > 1 ? "each cell" : "it";
+      std::string text;
+      if (!cell.known_when.empty()) {
+        text = fmt::format("{} can come up in any of its stable states. Its state is known once {}", what, condition_words(cell.known_when));
+        text += cell.copies > 1 ? fmt::format(" (said for {}).", cell.output) : ".";
+      } else if (!cell.synchronised_by.empty()) {
+        text = fmt::format("{} can come up in any of its stable states, and no single setting of the inputs makes its state "
+                           "known; this sequence does: {}.",
+                           what, cell.synchronised_by);
+      } else if (cell.synchronising_known) {
+        text = fmt::format("{} can come up in any of its stable states, and there is no sequence of inputs that makes its state "
+                           "known for certain, whatever the gate delays. Until then simulate it with a chosen start.",
+                           what);
+      } else {
+        text = fmt::format("{} can come up in any of its stable states; whether some sequence of inputs makes its state known "
+                           "was not found out within the limits.",
+                           what);
+      }
+      texts.push_back(capitalised_unless_name(text, cell));
+    }
+    if (texts.empty()) return;
+    heading("At power-up");
+    for (const std::string& text : texts) paragraph(text, 2);
+  }
+  static std::string capitalised_unless_name(const std::string& text, const ExplainedCell& cell) {
+    return !cell.outputs.empty() && text.starts_with(cell.outputs.front()) ? text : capitalised(text);
+  }
+
+  std::string prefix(const ExplainFinding& finding) const {
+    if (finding.cell >= e_.cells.size()) return {};
+    const ExplainedCell& cell = e_.cells[finding.cell];
+    if (cell.copies > 1) return fmt::format("In each of the cells (said here for {}): ", cell.output);
+    if (e_.cells.size() > 1) return output_names(cell) + ": ";
+    return {};
+  }
+
+  void cautions(bool warnings_only) {
+    bool first = true;
+    for (const ExplainFinding& finding : e_.findings) {
+      if (finding.kind == ExplainFinding::Kind::wire_delay || (warnings_only && !finding.is_warning)) continue;
+      if (first && !warnings_only) heading("Take care");
+      first = false;
+      const std::string before = prefix(finding);
+      const std::string text = before.empty() && !begins_with_name(finding.message, finding) ? capitalised(finding.message) : finding.message;
+      paragraph(before + text, warnings_only ? 0 : 2);
+    }
+  }
+
+  void certainty() {
+    std::vector<std::string> texts;
+    for (const ExplainedCell& cell : e_.cells) {
+      if (cell.stable_states == 0 && cell.steps == 0) continue;
+      const std::string what = cell.copies > 1 ? " of each cell" : e_.cells.size() > 1 ? " of " + output_names(cell) : "";
+      std::string text;
+      if (cell.stable_states == 1 && cell.steps == 0) {
+        text = fmt::format("Proved: there is exactly one stable state{}.", what);
+      } else {
+        const auto all = [](std::uint64_t n) { return n == 1 ? std::string("the one") : n == 2 ? "both" : fmt::format("all {}", n); };
+        text = fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}, whatever the gate "
+                           "delays.",
+                           all(cell.stable_states), cell.stable_states == 1 ? "" : "s", what, all(cell.steps),
+                           cell.steps == 1 ? "" : "s", cell.all_steps ? "any number of inputs change at once" : "one input changes");
+      }
+      texts.push_back(text);
+    }
+    std::string more;
+    const auto has = [&](ExplainFinding::Kind kind) {
+      return std::any_of(e_.findings.begin(), e_.findings.end(), [&](const ExplainFinding& f) { return f.kind == kind; });
+    };
+    if (has(ExplainFinding::Kind::delay_dependent)) {
+      more += "Where gate delays decide, the kind and the equations are those of equal delays. ";
+    }
+    if (std::any_of(e_.outputs.begin(), e_.outputs.end(), [](const ExplainedOutput& o) { return o.has_free_entries; }) && stores()) {
+      more += "The equations promise nothing for changes that leave the circuit undecided. ";
+    }
+    for (const ExplainFinding& finding : e_.findings) {
+      if (finding.kind == ExplainFinding::Kind::wire_delay) more += prefix(finding) + (prefix(finding).empty() ? capitalised(finding.message) : finding.message) + " ";
+    }
+    if (!e_.complete) more += "Incomplete: " + e_.incomplete_reason + ".";
+    if (texts.empty() && !e_.cells.empty() && more.empty()) texts.push_back("Proved: for no setting of the inputs is there a stable state.");
+    if (texts.empty() && more.empty()) return;
+    heading("How sure this is");
+    for (const std::string& text : texts) more = text + " " + more;
+    while (more.ends_with(' ')) more.pop_back();
+    paragraph(more, 2);
+  }
+
+  const Explanation& e_;
+  const TextStyle& style_;
+  std::size_t width_;
+  std::string out_;
+};
+
+}  // namespace
+
+std::string explain_text(const Explanation& explanation, const TextStyle& style) { return Page(explanation, style).text(); }
+
+}  // namespace settle
