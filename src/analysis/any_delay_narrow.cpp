@@ -10,8 +10,10 @@
 //
 // Invariants: states with low == finished belong to finished components and have their fates; the
 // others are on open_, in the order of their numbers.
-// Cost: a lookup for each excited gate and each joint move of a state; some 60 bytes a state.
+// Cost: a lookup for each excited gate and each joint move of a state; an evaluation of the network for
+// each excited gate, to find the joint moves; some 60 bytes a state.
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cstdlib>
 #include <memory>
@@ -82,62 +84,97 @@ class TableIndex {
   std::vector<Id> ids_;
 };
 
-// The moves of one state, one after another.
-struct MoveSets {
-  std::vector<State> sets;           // fire together when all are excited
-  std::vector<State> any_subset_of;  // every subset of the excited ones
-  State single = 0;                  // gates in none of these loops fire alone
-};
-
-struct Cursor {
-  State excited = 0;
-  State singles = 0;  // still to fire alone
-  State subset = 0;   // last subset fired of any_subset_of[loop]
-  std::uint32_t set = 0, loop = 0;
-
-  Cursor(const MoveSets& moves, State e) : excited(e), singles(e & moves.single) {}
-  /// The gates of the next move; 0 at the end.
-  State next(const MoveSets& moves) {
-    if (singles != 0) {
-      const State gate = singles & (~singles + 1);
-      singles ^= gate;
-      return gate;
+// The joint moves of a state: sets of gates to fire at one instant, besides each excited gate alone.
+//
+// A set U is needed only when each of its gates, fired first, takes away the excitation of another one
+// of U. Else let g be a gate that does not: after g alone the rest of U is still excited, so that g and
+// then the rest lead to the same state, and the rest is a smaller set, to which this applies again. With
+// the argument of joint_moves.h, which looks at wires only and also makes sets smaller, U must be one of
+// its sets as well. So reachability between states stays that of all subsets; and where no excited gate
+// disturbs another one, which is so in most states, there are no joint moves at all.
+class JointMovesOf {
+ public:
+  JointMovesOf(const Subnetwork& subnetwork, const NarrowNetwork& network) : network_(network) {
+    const auto mask = [](const std::vector<std::uint32_t>& gates) {
+      State m = 0;
+      for (const std::uint32_t gate : gates) m |= State{1} << gate;
+      return m;
+    };
+    const JointMoves joint = find_joint_moves(subnetwork);
+    for (const auto& set : joint.sets) sets_.push_back(mask(set));
+    for (const auto& loop : joint.any_subset_of) loops_.push_back(mask(loop));
+    for (std::uint32_t i = 0; i < subnetwork.size(); ++i) {
+      const Subnetwork::Gate& gate = subnetwork.gates[i];
+      for (std::uint32_t k = 0; k < gate.count; ++k) {
+        const std::uint32_t from = subnetwork.inputs[gate.first + k];
+        if (from != i) readers_[from] |= State{1} << i;
+      }
     }
-    while (set < moves.sets.size()) {
-      const State gates = moves.sets[set++];
-      if ((gates & ~excited) == 0) return gates;
-    }
-    while (loop < moves.any_subset_of.size()) {
-      const State within = moves.any_subset_of[loop] & excited;
-      subset = (subset - within) & within;  // the next larger subset, 0 after the last
-      if (subset != 0) return subset;
-      ++loop;
-    }
-    return 0;
+    for (const State set : sets_) in_loops_ |= set;
+    for (const State loop : loops_) in_loops_ |= loop;
   }
+
+  /// Adds those of a state in which the gates `excited` are so. Each set tried costs one of `budget`;
+  /// false: it ran out.
+  bool append(State s, State excited, std::vector<State>& moves, std::uint64_t& budget) {
+    // Only a gate that reads another one can be disturbed by it: cheap to see, and mostly nothing is left.
+    const State looping = core_of(readers_, excited & in_loops_);
+    if (looping == 0) return true;
+    for (State left = looping; left != 0; left &= left - 1) {
+      const State gate = left & (~left + 1);
+      disturbed_[index(gate)] = looping & readers_[index(gate)] & ~network_.excited(s ^ gate);
+    }
+    const State core = core_of(disturbed_, looping);
+    if (core == 0) return true;
+    for (const State set : sets_) {
+      if ((set & ~core) == 0 && is_kept(set)) moves.push_back(set);
+    }
+    for (const State loop : loops_) {
+      const State within = core_of(disturbed_, core & loop);
+      // (subset - within) & within is the next larger subset, 0 after the last.
+      for (State subset = (0 - within) & within; subset != 0; subset = (subset - within) & within) {
+        if (budget-- == 0) return false;
+        if (is_kept(subset)) moves.push_back(subset);
+      }
+    }
+    return true;
+  }
+
+ private:
+  static std::size_t index(State gate) { return static_cast<std::size_t>(std::countr_zero(gate)); }
+  bool is_kept(State set) const {
+    for (State left = set; left != 0; left &= left - 1) {
+      if ((disturbed_[index(left)] & set) == 0) return false;
+    }
+    return true;
+  }
+  // The largest subset in which each gate leads to another one of it, or nothing.
+  static State core_of(const std::array<State, 64>& leads_to, State set) {
+    for (State before = 0; before != set;) {
+      before = set;
+      for (State left = set; left != 0; left &= left - 1) {
+        if ((leads_to[index(left)] & set) == 0) set &= ~(left & (~left + 1));
+      }
+    }
+    return set;
+  }
+
+  const NarrowNetwork& network_;
+  State in_loops_ = 0;
+  std::vector<State> sets_, loops_;    // of JointMoves
+  std::array<State, 64> readers_{};    // by gate, without itself
+  std::array<State, 64> disturbed_{};  // by gate: those that it takes the excitation away from
 };
 
 template <class Index>
 class NarrowSearch {
  public:
   NarrowSearch(const Subnetwork& network, const AnyDelayLimits& limits, std::uint64_t fixed_bytes)
-      : network_(network), index_(network.size()) {
+      : network_(network), joint_moves_(network, network_), index_(network.size()) {
     most_states_ = std::min<std::uint64_t>(limits.states, 0xfffffff0u);
-    const std::uint64_t room = limits.memory_bytes > fixed_bytes ? limits.memory_bytes - fixed_bytes : 0;
-    most_states_ = std::min(most_states_, room / bytes_a_state);
+    room_ = limits.memory_bytes > fixed_bytes ? limits.memory_bytes - fixed_bytes : 0;
+    most_states_ = std::min(most_states_, room_ / bytes_a_state);
     most_moves_ = most_states_ > ~std::uint64_t{0} / 256 ? ~std::uint64_t{0} : most_states_ * 256;
-    const auto mask = [](const std::vector<std::uint32_t>& gates) {
-      State m = 0;
-      for (const std::uint32_t gate : gates) m |= State{1} << gate;
-      return m;
-    };
-    const JointMoves joint = find_joint_moves(network);
-    moves_.single = ~State{0};
-    for (const auto& set : joint.sets) moves_.sets.push_back(mask(set));
-    for (const auto& loop : joint.any_subset_of) {
-      moves_.any_subset_of.push_back(mask(loop));
-      moves_.single &= ~mask(loop);
-    }
   }
 
   SearchResult run() {
@@ -175,7 +212,9 @@ class NarrowSearch {
  private:
   struct Frame {
     Id id;
-    Cursor cursor;
+    bool is_stable;
+    State singles;            // still to fire alone
+    std::size_t first_joint;  // in joint_; what lies above is still to do
   };
   static constexpr Id finished = 0xffffffffu;
 
@@ -187,39 +226,51 @@ class NarrowSearch {
     nodes_.push_back({s, 0, id});
     open_.push_back(id);
     if (network_.meets_unknown(s)) result_.known = false;
-    frames_.push_back({id, Cursor(moves_, network_.excited(s))});
+    const State excited = network_.excited(s);
+    frames_.push_back({id, excited == 0, excited, joint_.size()});
+    if (!joint_moves_.append(s, excited, joint_, budget_)) result_.complete = false;
   }
 
   void walk() {
+    budget_ = most_moves_;
     enter(network_.start(), index_.at(network_.start(), nodes_));
-    std::uint64_t moves = 0;
-    while (!frames_.empty() && result_.known) {
+    while (!frames_.empty() && result_.known && result_.complete) {
       Frame& frame = frames_.back();
       const Id id = frame.id;
-      const State fired = frame.cursor.next(moves_);
-      if (fired == 0) {
+      State fired = 0;
+      if (frame.singles != 0) {
+        fired = frame.singles & (~frame.singles + 1);
+        frame.singles ^= fired;
+      } else if (joint_.size() > frame.first_joint) {
+        fired = joint_.back();
+        joint_.pop_back();
+      } else {
         leave();
         continue;
       }
       Id& slot = index_.at(nodes_[id].state ^ fired, nodes_);
       if (slot == 0) {
-        if (nodes_.size() >= most_states_) break;
+        if (nodes_.size() >= most_states_ ||
+            nodes_.size() * bytes_a_state + joint_.size() * 2 * sizeof(State) > room_) {
+          break;
+        }
         enter(nodes_[id].state ^ fired, slot);
       } else if (nodes_[slot - 1].low == finished) {
         nodes_[id].fates |= nodes_[slot - 1].fates;
       } else {
         nodes_[id].low = std::min(nodes_[id].low, nodes_[slot - 1].low);
       }
-      if (++moves > most_moves_) break;
+      if (budget_-- == 0) break;
     }
-    result_.complete = frames_.empty() || !result_.known;
+    if (!result_.known) return;
+    result_.complete = result_.complete && frames_.empty();
   }
 
   void leave() {
     const Frame frame = frames_.back();
     frames_.pop_back();
     const Id id = frame.id;
-    if (frame.cursor.excited == 0) {
+    if (frame.is_stable) {
       nodes_[id].fates = stable_fate(stable_.size());
       stable_.push_back(nodes_[id].state);
     }
@@ -263,6 +314,7 @@ class NarrowSearch {
       ever_zero |= ~s;
     }
     if (!lasting_.empty()) {
+      budget_ = ~std::uint64_t{0};  // the walk has been through all of this
       for (const Node& node : nodes_) {
         could_one |= node.state;
         could_zero |= ~node.state;
@@ -276,8 +328,11 @@ class NarrowSearch {
         work.pop_back();
         ever_one |= s;
         ever_zero |= ~s;
-        Cursor cursor(moves_, network_.excited(s));
-        for (State fired = cursor.next(moves_); fired != 0; fired = cursor.next(moves_)) {
+        const State excited = network_.excited(s);
+        joint_.clear();
+        joint_moves_.append(s, excited, joint_, budget_);
+        for (State left = excited; left != 0; left &= left - 1) joint_.push_back(left & (~left + 1));
+        for (const State fired : joint_) {
           const Id to = id_of(s ^ fired);
           if (marks_[to]) continue;
           marks_[to] = true;
@@ -291,13 +346,14 @@ class NarrowSearch {
   }
 
   const NarrowNetwork network_;
-  MoveSets moves_;
+  JointMovesOf joint_moves_;
   Index index_;
-  std::uint64_t most_states_ = 0, most_moves_ = 0;
+  std::uint64_t room_ = 0, most_states_ = 0, most_moves_ = 0, budget_ = 0;
   std::vector<Node> nodes_;
   std::vector<Id> open_, lasting_;
   std::vector<State> stable_;
   std::vector<Frame> frames_;
+  std::vector<State> joint_;  // joint moves still to do, of the states on the way
   std::vector<bool> marks_;
   SearchResult result_;
 };
