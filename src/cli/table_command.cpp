@@ -1,7 +1,9 @@
 // settle table: truth table of a circuit without loops, characteristic table of one with loops.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
+#include <thread>
 
 #include "cli/commands.h"
 #include "cli/common.h"
@@ -18,6 +20,7 @@ struct TableCommand {
   CommonOptions common;
   std::string set;
   bool full = false;
+  unsigned jobs = 0;
   std::uint64_t limit_rows = TableOptions().row_limit;
 };
 
@@ -50,6 +53,7 @@ int run_it(const TableCommand& command) {
   options.merge = !command.full;
   options.row_limit = command.limit_rows;
   options.any_delay = any_delay_limits(command.common);
+  options.jobs = command.jobs != 0 ? command.jobs : std::max(1u, std::thread::hardware_concurrency());
   options.stop = &stop_flag();
   const std::string refusal = table_refusal(*circuit, options);
   if (!refusal.empty()) {
@@ -80,6 +84,8 @@ void add_table_command(CLI::App& program, int& status) {
       ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 32))
       ->capture_default_str();
   add_analysis_limits(app, command->common);
+  app.add_option("--jobs", command->jobs, "Threads; default: one a processor. The result is the same")
+      ->check(CLI::Range(1, 64));
   app.callback([command, &status] { status = run_it(*command); });
 }
 

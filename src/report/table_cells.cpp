@@ -79,9 +79,10 @@ std::vector<TableColumn> grouped_columns(const Table& table, const Circuit& circ
   auto bits = bit_columns(table);
   std::vector<TableColumn> columns;
   for (const Port& port : circuit.input_ports()) {
-    bool all_free = true;
-    for (std::uint32_t i = 0; i < port.width; ++i) all_free &= !is_binary(table.held[port.first + i]);
-    if (!port.is_bus || port.width == 1 || !all_free) {
+    // Bits of a bus that are held stand with their value; a port without free bits has no column.
+    bool any_free = false;
+    for (std::uint32_t i = 0; i < port.width; ++i) any_free |= !is_binary(table.held[port.first + i]);
+    if (!port.is_bus || port.width == 1 || !any_free) {
       for (std::uint32_t i = 0; i < port.width; ++i) {
         if (!is_binary(table.held[port.first + i])) columns.push_back(std::move(bits[port.first + i]));
       }
@@ -126,18 +127,13 @@ std::string table_title(const Table& table, const Circuit& circuit) {
 }
 
 std::vector<std::string> table_legend(const Table& table) {
-  bool either = false, names = false, complements = false, undecided = false, oscillates = false, hidden = false, inputs = false,
+  bool either = false, names = false, holds = false, complements = false, undecided = false, oscillates = false, hidden = false, inputs = false,
        unknown = false, floating = false;
-  std::string held_name;
   const std::uint32_t all = table.free.empty() ? 0 : (1u << table.free.size()) - 1;
   for (const TableRow& row : table.rows) {
     either |= row.inputs.care != all;
-    const auto entries = table.entries_of(row);
-    for (std::size_t k = 0; k < entries.size(); ++k) {
-      const TableEntry& entry = entries[k];
-      if (entry.kind == Kind::hold && held_name.empty()) {
-        held_name = k < table.outputs.size() ? table.outputs[k] : table.inner[k - table.outputs.size()];
-      }
+    for (const TableEntry& entry : table.entries_of(row)) {
+      holds |= entry.kind == Kind::hold;
       names |= entry.kind == Kind::hold || entry.kind == Kind::toggle || entry.kind == Kind::expression;
       complements |= entry.kind == Kind::toggle || entry.expression.find('\'') != std::string::npos;
       inputs |= is_input_name(table, entry.expression);
@@ -164,10 +160,10 @@ std::vector<std::string> table_legend(const Table& table) {
     lines.push_back("- either 0 or 1");
   }
   if (names) {
-    std::string line = "a name on the right: its value before the change";
-    if (inputs) line += " (of an input: after it)";
-    if (!held_name.empty()) line += fmt::format("; under {}, {} holds", held_name, held_name);
-    if (complements) line += held_name.empty() ? "; ' is the opposite" : ", ' is the opposite";
+    std::string line = "names on the right are values before the change";
+    if (inputs) line += " (of inputs: after it)";
+    if (holds) line += "; a net's own name: it holds";
+    if (complements) line += "; ' is the opposite";
     lines.push_back(line);
   }
   if (undecided) lines.push_back("undecided: the race of equal gates has no winner; it may end either way, or hang");

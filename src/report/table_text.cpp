@@ -97,7 +97,7 @@ class TextTable {
 std::string table_text(const Table& table, const Circuit& circuit, const TextStyle& style) {
   std::string out = report::painted(report::table_title(table, circuit), Ink::strong, style.color) + "\n";
   if (!table.rows.empty()) out += "\n" + TextTable(report::grouped_columns(table, circuit), style).text();
-  const auto legend = report::table_legend(table);
+  const auto legend = style.quiet ? std::vector<std::string>() : report::table_legend(table);
   if (!legend.empty()) out += "\n";
   const auto paragraph = [&](std::string_view text, std::size_t indent) {
     bool first = true;
