@@ -375,10 +375,14 @@ TEST_CASE("errors in an included cell are told in its own file") {
         "          ^\n");
 }
 
-TEST_CASE("a text with errors of form gives no circuit and no further messages") {
-  const auto loaded = testing::load_text("cell c\n in a\n out y\n nor g a -> y\n nro h: a -> y\nend\n");
+TEST_CASE("a text with errors of form gives no circuit, and of the further messages misspelt kinds only") {
+  const auto loaded = testing::load_text(
+      "cell c\n in a\n out y\n nor g a -> y\n nro h: a -> y\n elsewhere k: a -> w\n buf b: a[9] -> v\nend\n");
   CHECK_FALSE(loaded.circuit);
-  CHECK(loaded.messages.find("nro") == std::string::npos);
+  CHECK(loaded.messages.find("test.gates:5:2: error: unknown gate or cell 'nro'") != std::string::npos);
+  CHECK(loaded.messages.find("did you mean 'nor'?") != std::string::npos);
+  CHECK(loaded.messages.find("elsewhere") == std::string::npos);
+  CHECK(loaded.messages.find("a[9]") == std::string::npos);
 }
 
 }  // namespace
