@@ -69,9 +69,7 @@ class Elaboration {
 
   int choose_top() {
     if (netlist_.cells.empty()) {
-      const auto file = sources_.count() == 0 ? Place{} : Place{0, 0};
-      diagnostics_.error(file, "there is no cell in this file",
-                         "a cell starts with 'cell NAME' and ends with 'end'");
+      diagnostics_.error({}, "the netlist has no cell", "a cell starts with 'cell NAME' and ends with 'end'");
       return -1;
     }
     std::vector<std::string_view> names;

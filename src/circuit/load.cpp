@@ -7,10 +7,15 @@ std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
                                     const ElaborateOptions& options, Sources& sources,
                                     Diagnostics& diagnostics) {
   const auto errors_before = diagnostics.error_count();
+  const auto file = sources.count();  // the next text read is that of `path`
   const auto netlist = parse_netlist(path, files, sources, diagnostics);
   // A tree with gaps would bring errors that vanish with the first ones; misspelt kinds would not.
   if (diagnostics.error_count() != errors_before) {
     report_misspelt_kinds(netlist, diagnostics);
+    return {};
+  }
+  if (netlist.cells.empty()) {
+    diagnostics.error({file, 0}, "there is no cell in this file", "a cell starts with 'cell NAME' and ends with 'end'");
     return {};
   }
   auto circuit = elaborate(netlist, options, sources, diagnostics);

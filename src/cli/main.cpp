@@ -3,13 +3,17 @@
 #include <exception>
 #include <new>
 #include <string>
+#include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "cli/commands.h"
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
+#include "settle/diagnostic.h"
 #include "settle/report.h"
 
 namespace {
@@ -24,6 +28,25 @@ int wrong_call(const CLI::App& program, const CLI::ParseError& error) {
   return cli::exit_bad_input;
 }
 
+bool has_command(const CLI::App& program, std::string_view word) {
+  return !program.get_subcommands([word](const CLI::App* command) { return command->get_name() == word; }).empty();
+}
+
+// No command, or none of ours: CLI11 would only say that one is missing.
+int bad_command(const CLI::App& program, std::string_view word) {
+  std::vector<std::string> names;
+  for (const CLI::App* command : program.get_subcommands([](const CLI::App*) { return true; })) {
+    names.push_back(command->get_name());
+  }
+  const std::vector<std::string_view> views(names.begin(), names.end());
+  const std::string_view near = nearest_name(word, views);
+  const std::string hint = near.empty() ? fmt::format("the commands are {}", fmt::join(names, ", "))
+                                        : fmt::format("did you mean '{}'?", near);
+  cli::print_message(fmt::format("settle: error: {}\n  hint: {}\n",
+                                 word.empty() ? "no command is given" : fmt::format("unknown command '{}'", word), hint));
+  return cli::exit_bad_input;
+}
+
 int run_program(int argc, char** argv) {
   CLI::App program("Simulates and judges storage circuits built from logic gates.", "settle");
   program.set_version_flag("--version", "settle " + std::string(version()));
@@ -32,11 +55,16 @@ int run_program(int argc, char** argv) {
                  "A logic simulation is no safety case: where people can be hurt, follow local codes.");
   program.require_subcommand(1);
   program.get_formatter()->column_width(28);
+  program.get_formatter()->label("SUBCOMMAND", "COMMAND");
+  program.get_formatter()->label("Subcommands", "Commands");
+  program.get_formatter()->label("REQUIRED", "");
   int status = cli::exit_good;
   cli::add_run_command(program, status);
   cli::add_table_command(program, status);
   cli::add_states_command(program, status);
   cli::add_explain_command(program, status);
+  if (argc < 2) return bad_command(program, "");
+  if (argv[1][0] != '-' && !has_command(program, argv[1])) return bad_command(program, argv[1]);
   try {
     program.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
