@@ -1,21 +1,17 @@
 // Every example must do what it says: its stimulus runs with the built program, all expectations
 // hold and no warning comes that was not expected.
 
-#include <sys/wait.h>
-
 #include <algorithm>
-#include <array>
-#include <cstdio>
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 #include <string>
 #include <vector>
 
 #include "support/catch.h"
+#include "support/run_program.h"
 
 namespace {
 
+using namespace settle::testing;
 namespace fs = std::filesystem;
 
 std::vector<fs::path> files_with(const char* extension) {
@@ -27,12 +23,6 @@ std::vector<fs::path> files_with(const char* extension) {
   return files;
 }
 
-std::string content_of(const fs::path& path) {
-  std::ostringstream text;
-  text << std::ifstream(path).rdbuf();
-  return text.str();
-}
-
 // The file named in the line `netlist "FILE"`.
 std::string netlist_of(const fs::path& stimulus) {
   const std::string text = content_of(stimulus);
@@ -40,26 +30,6 @@ std::string netlist_of(const fs::path& stimulus) {
   if (at == std::string::npos) return {};
   const auto first = at + 10;
   return text.substr(first, text.find('"', first) - first);
-}
-
-struct Outcome {
-  std::string output;
-  int status = -1;
-};
-
-Outcome run_settle(const std::string& arguments) {
-  const std::string command =
-      "cd '" SETTLE_SOURCE_DIR "/examples' && '" SETTLE_PROGRAM "' " + arguments + " 2>&1";
-  Outcome outcome;
-  FILE* pipe = popen(command.c_str(), "r");
-  if (pipe == nullptr) return outcome;
-  std::array<char, 4096> buffer;
-  for (std::size_t count; (count = fread(buffer.data(), 1, buffer.size(), pipe)) > 0;) {
-    outcome.output.append(buffer.data(), count);
-  }
-  const int result = pclose(pipe);
-  if (WIFEXITED(result)) outcome.status = WEXITSTATUS(result);
-  return outcome;
 }
 
 }  // namespace
