@@ -33,14 +33,14 @@ struct Cube {
 std::string cube_text(Cube cube, unsigned variables);
 
 struct MinimiseOptions {
-  unsigned exact_variables = 12;      ///< up to here all prime implicants are looked at
+  unsigned exact_variables = 12;        ///< up to here all prime implicants are looked at
   std::uint64_t search_steps = 20'000;  ///< of the branch and bound that follows
 };
 
 /// A sum of products.
 struct Minimised {
-  std::vector<Cube> cubes;   ///< prime and irredundant, ascending by `value`, then `care`
-  bool minimal = false;      ///< proved: no sum has fewer products, nor as many with fewer literals
+  std::vector<Cube> cubes;  ///< prime and irredundant, ascending by `value`, then `care`
+  bool minimal = false;     ///< proved: no sum has fewer products, nor as many with fewer literals
 };
 
 /// A short sum of products that is 1 wherever `on` is, and nowhere else but in `dont_care` (which

@@ -18,9 +18,9 @@ inline constexpr std::uint32_t truth_table_inputs = 24;  ///< free input bits th
 
 /// All outputs of a circuit without loops, for all vectors of its free inputs.
 struct TruthTable {
-  std::vector<std::uint32_t> free;       ///< input bits that vary, in order; the first most significant
-  std::vector<FunctionBits> ones;        ///< by output bit: where it is 1 (or z, where `other` is set)
-  std::vector<FunctionBits> other;       ///< where it is x (`ones` 0) or z (`ones` 1); empty: nowhere
+  std::vector<std::uint32_t> free;  ///< input bits that vary, in order; the first most significant
+  std::vector<FunctionBits> ones;   ///< by output bit: where it is 1 (or z, where `other` is set)
+  std::vector<FunctionBits> other;  ///< where it is x (`ones` 0) or z (`ones` 1); empty: nowhere
   Value at(std::uint32_t output, std::uint32_t vector) const {
     const auto bit = [&](const FunctionBits& bits) { return (bits[vector >> 6] >> (vector & 63) & 1) != 0; };
     const bool one = bit(ones[output]);
@@ -38,10 +38,13 @@ std::optional<TruthTable> truth_table(const Circuit& circuit, std::span<const Va
 /// What becomes of one output.
 struct TableEntry {
   enum class Kind : std::uint8_t {
-    zero, one, unknown, floating,
+    zero,
+    one,
+    unknown,
+    floating,
     hold,           ///< keeps its value
     toggle,         ///< the opposite of its value before
-    expression,     ///< a function of stored values before; empty text: of more than is shown
+    expression,     ///< a function of values before; empty text: of more than is shown, or x at times
     indeterminate,  ///< left undecided
     oscillation,    ///< never comes to rest
   };
@@ -56,9 +59,9 @@ std::string_view name_of(TableEntry::Kind kind);
 /// One row: for which inputs, and what the outputs become. Rows are matched first to last against
 /// the inputs after a change; a rising or falling input matches only when that input changed.
 struct TableRow {
-  Cube inputs;                     ///< over Table::free, as in a vector index; edges count as levels
-  std::int32_t edge = -1;          ///< position in Table::free of an input that has just changed
-  std::uint32_t entries = 0;       ///< index into Table::entries
+  Cube inputs;                ///< over Table::free, as in a vector index; edges count as levels
+  std::int32_t edge = -1;     ///< position in Table::free of an input that has just changed
+  std::uint32_t entries = 0;  ///< index into Table::entries
 };
 
 /// A remark below the table.
@@ -73,17 +76,17 @@ struct TableNote {
   };
   Kind kind = Kind::several_inputs;
   std::optional<Verdict> verdict;
-  std::string from, to;            ///< input vectors (free bits), where it is about a step
-  std::string text;                ///< one sentence
+  std::string from, to;  ///< input vectors (free bits), where it is about a step
+  std::string text;      ///< one sentence
 };
 
 struct Table {
-  bool has_loops = false;                     ///< characteristic table; else truth table
-  std::vector<std::uint32_t> free;            ///< input bits with a column; the first most significant
-  std::vector<Value> held;                    ///< by input bit: 0 or 1, x when free
-  std::vector<std::string> inputs;            ///< names of all input bits
-  std::vector<std::string> outputs;           ///< names of the output bits
-  std::vector<std::string> inner;             ///< stored inner nets that stand beside the outputs
+  bool has_loops = false;            ///< characteristic table; else truth table
+  std::vector<std::uint32_t> free;   ///< input bits with a column; the first most significant
+  std::vector<Value> held;           ///< by input bit: 0 or 1, x when free
+  std::vector<std::string> inputs;   ///< names of all input bits
+  std::vector<std::string> outputs;  ///< names of the output bits
+  std::vector<std::string> inner;    ///< stored inner nets that stand beside the outputs
   std::vector<TableRow> rows;
   std::vector<std::vector<TableEntry>> entries;  ///< distinct right-hand sides: outputs, then inner
   std::vector<TableNote> notes;
@@ -96,9 +99,9 @@ struct Table {
 };
 
 struct TableOptions {
-  bool merge = true;                          ///< false: a row for each input vector (and edge)
+  bool merge = true;  ///< false: a row for each input vector (and edge)
   std::uint64_t row_limit = 1'000'000;
-  std::vector<Value> held;                    ///< one per input bit, x: free; empty: all free
+  std::vector<Value> held;  ///< one per input bit, x: free; empty: all free
   AnyDelayLimits any_delay;
   unsigned jobs = 1;
   const std::atomic<bool>* stop = nullptr;

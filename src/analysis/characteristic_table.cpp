@@ -34,17 +34,22 @@ using Entries = std::vector<TableEntry>;
 struct Plane {
   std::int32_t edge = -1;
   bool rises = false;
-  std::vector<std::vector<std::uint32_t>> samples;   // by vector
-  std::vector<std::vector<Entries>> options;         // by vector, then shown net
-  std::vector<std::uint32_t> entry;                  // by vector: chosen, or any_entry
-  std::vector<bool> as_level;                        // by vector: an edge that is part of the level
+  std::vector<std::vector<std::uint32_t>> samples;  // by vector
+  std::vector<std::vector<Entries>> options;        // by vector, then shown net
+  std::vector<std::uint32_t> entry;                 // by vector: chosen, or any_entry
+  std::vector<bool> as_level;                       // by vector: an edge that is part of the level
 };
 
 class TableMaker {
  public:
   TableMaker(const Circuit& circuit, const StateSpace& space, const TableOptions& options)
-      : circuit_(circuit), space_(space), options_(options), table_(table_frame(circuit, options)),
-        variables_(static_cast<unsigned>(table_.free.size())), vectors_(1u << variables_), merge_(options.merge) {}
+      : circuit_(circuit),
+        space_(space),
+        options_(options),
+        table_(table_frame(circuit, options)),
+        variables_(static_cast<unsigned>(table_.free.size())),
+        vectors_(1u << variables_),
+        merge_(options.merge) {}
 
   Table make() {
     table_.complete = space_.complete;
@@ -106,10 +111,11 @@ class TableMaker {
 
   /// Edges that do what the level does are part of the level: no step contradicts, neither in what
   /// the outputs show nor with the inner nets.
-  void absorb_edges(const StepSamples& steps, const WatchedNets& nets, const std::vector<std::uint32_t>& shown) {
+  void absorb_edges(const StepSamples& steps, const WatchedNets& nets,
+                    const std::vector<std::uint32_t>& shown) {
     struct View {
-      std::vector<std::uint32_t> before, after;         // numbers by state, by sample
-      std::map<std::uint32_t, std::uint32_t> result;    // at one vector
+      std::vector<std::uint32_t> before, after;       // numbers by state, by sample
+      std::map<std::uint32_t, std::uint32_t> result;  // at one vector
     };
     const std::span<const std::uint32_t> all(shown), outputs = all.first(table_.outputs.size());
     std::vector<View> views;
@@ -139,7 +145,8 @@ class TableMaker {
         auto& edge = planes_[p].samples[v];
         if (edge.empty()) continue;
         if (level.empty()) loose = is_loose(edge.front());
-        if (!std::all_of(edge.begin(), edge.end(), [&](std::uint32_t i) { return is_loose(i) == loose && agrees(i); })) {
+        if (!std::all_of(edge.begin(), edge.end(),
+                         [&](std::uint32_t i) { return is_loose(i) == loose && agrees(i); })) {
           continue;
         }
         for (const std::uint32_t i : edge) note(i);
@@ -164,14 +171,17 @@ class TableMaker {
     }
   }
 
-  std::uint32_t bit_of(std::int32_t input) const { return 1u << (variables_ - 1 - static_cast<unsigned>(input)); }
+  std::uint32_t bit_of(std::int32_t input) const {
+    return 1u << (variables_ - 1 - static_cast<unsigned>(input));
+  }
 
   void find_options(const EntryFinder& finder) {
     for (Plane& plane : planes_) {
       plane.options.resize(vectors_);
       for (std::uint32_t v = 0; v < vectors_; ++v) {
         if (plane.samples[v].empty()) continue;
-        for (std::size_t k = 0; k < shown_; ++k) plane.options[v].push_back(finder.options(plane.samples[v], k));
+        for (std::size_t k = 0; k < shown_; ++k)
+          plane.options[v].push_back(finder.options(plane.samples[v], k));
       }
     }
   }
@@ -246,9 +256,11 @@ class TableMaker {
       const auto best = static_cast<unsigned>(std::max_element(agree.begin(), agree.end()) - agree.begin());
       if (agree.empty() || agree[best] == 0) continue;
       each_constant([&](std::uint32_t v, Entries& options) {
-        const bool input = (v >> (variables_ - 1 - best / 2) & 1u) != 0, value = options.front().kind == Kind::one;
+        const bool input = (v >> (variables_ - 1 - best / 2) & 1u) != 0,
+                   value = options.front().kind == Kind::one;
         if ((input == value) != (best % 2 == 0)) return;
-        options.push_back({Kind::expression, table_.inputs[table_.free[best / 2]] + (best % 2 == 0 ? "" : "'")});
+        options.push_back(
+            {Kind::expression, table_.inputs[table_.free[best / 2]] + (best % 2 == 0 ? "" : "'")});
       });
     }
     choose();
@@ -268,7 +280,8 @@ class TableMaker {
     for (std::uint32_t v = 0; v < vectors_; ++v) {
       const std::uint32_t after = plane.rises ? v | bit : v & ~bit;
       entry[v] = plane.entry[after];
-      if (entry[v] != any_entry && entry[v] != planes_[0].entry[after]) needed[v >> 6] |= std::uint64_t{1} << (v & 63);
+      if (entry[v] != any_entry && entry[v] != planes_[0].entry[after])
+        needed[v >> 6] |= std::uint64_t{1} << (v & 63);
     }
     // Rows may speak of vectors whose level says the same, but only where that saves rows.
     auto rows = merge_rows(variables_, entry, entries, needed);
@@ -294,14 +307,18 @@ class TableMaker {
       }
       for (std::uint32_t v = 0; v < vectors_; ++v) {
         const bool said_by_level = plane.edge >= 0 && plane.entry[v] == planes_[0].entry[v];
-        if (plane.entry[v] != any_entry && !said_by_level) table_.rows.push_back({{vectors_ - 1, v}, plane.edge, plane.entry[v]});
+        if (plane.entry[v] != any_entry && !said_by_level)
+          table_.rows.push_back({{vectors_ - 1, v}, plane.edge, plane.entry[v]});
       }
     }
   }
 
   void add_notes(bool enough) {
     if (!enough) {
-      table_.notes.push_back({TableNote::Kind::inner_state, {}, {}, {},
+      table_.notes.push_back({TableNote::Kind::inner_state,
+                              {},
+                              {},
+                              {},
                               "what the outputs become depends on more inner state than the table shows"});
     }
     for (const VectorIndex vector : space_.never_stable) {
@@ -333,7 +350,8 @@ class TableMaker {
 
 }  // namespace
 
-Table make_characteristic_table(const Circuit& circuit, const StateSpace& space, const TableOptions& options) {
+Table make_characteristic_table(const Circuit& circuit, const StateSpace& space,
+                                const TableOptions& options) {
   return TableMaker(circuit, space, options).make();
 }
 

@@ -46,14 +46,14 @@ bool within(const Bits& a, const Bits& mask, const Bits& b) {
 template <class Visit>
 void for_each(const Bits& bits, const Visit& visit) {
   for (std::size_t i = 0; i < bits.size(); ++i) {
-    for (Word w = bits[i]; w != 0; w &= w - 1) visit(static_cast<Index>(i * 64 + static_cast<std::size_t>(std::countr_zero(w))));
+    for (Word w = bits[i]; w != 0; w &= w - 1)
+      visit(static_cast<Index>(i * 64 + static_cast<std::size_t>(std::countr_zero(w))));
   }
 }
 
 class CoverSearch {
  public:
-  CoverSearch(std::span<const Cube> primes, unsigned variables, const FunctionBits& on)
-      : primes_(primes) {
+  CoverSearch(std::span<const Cube> primes, unsigned variables, const FunctionBits& on) : primes_(primes) {
     std::vector<std::uint32_t> vectors;
     for_each(on, [&](Index v) { vectors.push_back(v); });
     covered_.assign(primes.size(), Bits((vectors.size() + 63) / 64, 0));

@@ -34,12 +34,15 @@ class Conflicts {
     std::uint32_t best = involved;
     int best_weight = -1;
     for (std::uint32_t set = 0; set < 1u << inputs; ++set) {
-      if ((forced & ~set) != 0 || (set & ~involved) != 0 || std::popcount(set) > std::popcount(best)) continue;
+      if ((forced & ~set) != 0 || (set & ~involved) != 0 || std::popcount(set) > std::popcount(best))
+        continue;
       bool covers = true;
       int weight = 0;
       for (std::uint32_t i = 0; i < inputs && covers; ++i) {
-        if ((set >> i & 1u) != 0) weight += std::popcount(with_[i]);
-        else covers = (with_[i] & ~set & ~(1u << nothing)) == 0;
+        if ((set >> i & 1u) != 0)
+          weight += std::popcount(with_[i]);
+        else
+          covers = (with_[i] & ~set & ~(1u << nothing)) == 0;
       }
       if (!covers || (std::popcount(set) == std::popcount(best) && weight <= best_weight)) continue;
       best = set;

@@ -71,7 +71,8 @@ std::vector<MergedRow> join_pairs(unsigned variables, std::span<const std::uint3
   }
   for (std::uint32_t bit = 1; bit < entry_of.size(); bit <<= 1) {
     for (std::uint32_t v = 0; v < entry_of.size(); ++v) {
-      if ((v & bit) != 0 || care[v] == gone || care[v] != care[v | bit] || entry_of[v] != entry_of[v | bit]) continue;
+      if ((v & bit) != 0 || care[v] == gone || care[v] != care[v | bit] || entry_of[v] != entry_of[v | bit])
+        continue;
       care[v] &= ~bit;
       care[v | bit] = gone;
     }

@@ -62,9 +62,8 @@ Minimised minimise(unsigned variables, const FunctionBits& on_bits, const Functi
     }
   }
   if (!done) result.cubes = irredundant_cover(variables, on, allowed);
-  std::sort(result.cubes.begin(), result.cubes.end(), [](Cube a, Cube b) {
-    return a.value != b.value ? a.value < b.value : a.care < b.care;
-  });
+  std::sort(result.cubes.begin(), result.cubes.end(),
+            [](Cube a, Cube b) { return a.value != b.value ? a.value < b.value : a.care < b.care; });
   assert(is_cover(variables, result.cubes, on, allowed));
   return result;
 }

@@ -16,12 +16,17 @@ constexpr std::size_t most_variables = 12;
 
 }  // namespace
 
-EntryFinder::EntryFinder(const StepSamples& steps, const WatchedNets& nets, std::span<const std::uint32_t> shown,
-                         std::span<const std::string> names, std::size_t inner)
-    : steps_(steps), nets_(nets), shown_(shown.begin(), shown.end()), names_(names.begin(), names.end()),
+EntryFinder::EntryFinder(const StepSamples& steps, const WatchedNets& nets,
+                         std::span<const std::uint32_t> shown, std::span<const std::string> names,
+                         std::size_t inner)
+    : steps_(steps),
+      nets_(nets),
+      shown_(shown.begin(), shown.end()),
+      names_(names.begin(), names.end()),
       inner_(inner) {}
 
-std::vector<TableEntry> EntryFinder::options(std::span<const std::uint32_t> samples, std::size_t target) const {
+std::vector<TableEntry> EntryFinder::options(std::span<const std::uint32_t> samples,
+                                             std::size_t target) const {
   const std::uint32_t net = shown_[target];
   bool undecided = false, oscillates = false, settles = false;
   bool constant = true, holds = true, toggles = true, binary = true;
@@ -60,7 +65,8 @@ std::vector<TableEntry> EntryFinder::options(std::span<const std::uint32_t> samp
     if (literals[k].equal) options.push_back({Kind::expression, names_[other]});
     if (literals[k].opposite) options.push_back({Kind::expression, names_[other] + "'"});
   }
-  if (options.empty()) options.push_back(binary ? sum_of_products(samples, target) : TableEntry{Kind::expression, {}});
+  if (options.empty())
+    options.push_back(binary ? sum_of_products(samples, target) : TableEntry{Kind::expression, {}});
   return options;
 }
 
@@ -70,7 +76,8 @@ bool EntryFinder::decides(std::span<const std::uint32_t> samples, std::size_t ta
   for (const std::uint32_t i : samples) {
     const StepSample& sample = steps_.samples[i];
     std::uint64_t key = 0;
-    for (const std::uint32_t n : nets) key = key << 2 | static_cast<std::uint64_t>(nets_.before(shown_[n], sample));
+    for (const std::uint32_t n : nets)
+      key = key << 2 | static_cast<std::uint64_t>(nets_.before(shown_[n], sample));
     const Kind kind = nets_.after(shown_[target], sample);
     if (after.try_emplace(key, kind).first->second != kind) return false;
   }
@@ -82,7 +89,8 @@ TableEntry EntryFinder::sum_of_products(std::span<const std::uint32_t> samples, 
   std::vector<std::uint32_t> usable;
   for (std::uint32_t n = 0; n < shown_.size() && usable.size() < 32; ++n) {
     bool binary = true;
-    for (const std::uint32_t i : samples) binary = binary && is_binary(nets_.before(shown_[n], steps_.samples[i]));
+    for (const std::uint32_t i : samples)
+      binary = binary && is_binary(nets_.before(shown_[n], steps_.samples[i]));
     if (binary) usable.push_back(n);
   }
   if (!decides(samples, target, usable)) return {Kind::expression, {}};
@@ -118,7 +126,8 @@ TableEntry EntryFinder::sum_of_products(std::span<const std::uint32_t> samples, 
   for (const std::uint32_t i : samples) {
     const StepSample& sample = steps_.samples[i];
     std::uint32_t v = 0;
-    for (const std::uint32_t k : chosen) v = v << 1 | static_cast<std::uint32_t>(nets_.before(shown_[k], sample));
+    for (const std::uint32_t k : chosen)
+      v = v << 1 | static_cast<std::uint32_t>(nets_.before(shown_[k], sample));
     const std::uint64_t bit = std::uint64_t{1} << (v & 63);
     free[v >> 6] &= ~bit;
     if (nets_.after(shown_[target], sample) == Kind::one) on[v >> 6] |= bit;

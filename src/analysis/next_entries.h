@@ -20,7 +20,8 @@ class EntryFinder {
 
  private:
   TableEntry sum_of_products(std::span<const std::uint32_t> samples, std::size_t target) const;
-  bool decides(std::span<const std::uint32_t> samples, std::size_t target, std::span<const std::uint32_t> nets) const;
+  bool decides(std::span<const std::uint32_t> samples, std::size_t target,
+               std::span<const std::uint32_t> nets) const;
 
   const StepSamples& steps_;
   const WatchedNets& nets_;

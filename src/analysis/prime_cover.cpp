@@ -45,7 +45,9 @@ std::vector<Cube> prime_implicants(unsigned variables, const FunctionBits& on, c
   const std::uint32_t all = (1u << variables) - 1;
   // Array of the implicants in which exactly the variables of `care` occur, by value.
   std::vector<Word> implicants((std::size_t{all} + 1) * words);
-  const auto of = [&](std::uint32_t care) { return std::span<Word>(implicants).subspan(care * words, words); };
+  const auto of = [&](std::uint32_t care) {
+    return std::span<Word>(implicants).subspan(care * words, words);
+  };
   std::copy(allowed.begin(), allowed.end(), of(all).begin());
   for (std::uint32_t care = all; care-- > 0;) {
     const auto b = static_cast<unsigned>(std::countr_zero(~care));

@@ -23,7 +23,10 @@ constexpr std::size_t most_notes = 8;
 class PulseNotes {
  public:
   PulseNotes(Table& table, const Circuit& circuit, const StateSpace& space)
-      : table_(table), circuit_(circuit), space_(space), variables_(static_cast<unsigned>(table.free.size())) {}
+      : table_(table),
+        circuit_(circuit),
+        space_(space),
+        variables_(static_cast<unsigned>(table.free.size())) {}
 
   void add(unsigned input, bool level) {
     const std::uint32_t bit = 1u << (variables_ - 1 - input);
@@ -45,8 +48,8 @@ class PulseNotes {
     const auto rows = merge_rows(variables_, entry, static_cast<std::uint32_t>(words.size()));
     if (rows.size() > most_notes || words.size() < 2) return;
     for (const MergedRow& row : rows) {
-      std::string text = fmt::format("a whole pulse of {} ({}, {}, {})", table_.inputs[table_.free[input]], level ? 1 : 0,
-                                     level ? 0 : 1, level ? 1 : 0);
+      std::string text = fmt::format("a whole pulse of {} ({}, {}, {})", table_.inputs[table_.free[input]],
+                                     level ? 1 : 0, level ? 0 : 1, level ? 1 : 0);
       bool first = true;
       for (unsigned i = 0; i < variables_; ++i) {
         const std::uint32_t other = 1u << (variables_ - 1 - i);
@@ -55,7 +58,8 @@ class PulseNotes {
                             (row.cube.value & other) != 0 ? 1 : 0);
         first = false;
       }
-      table_.notes.push_back({TableNote::Kind::pulse, {}, cube_text(row.cube, variables_), {}, text + ": " + words[row.entry]});
+      table_.notes.push_back(
+          {TableNote::Kind::pulse, {}, cube_text(row.cube, variables_), {}, text + ": " + words[row.entry]});
     }
   }
 
@@ -105,10 +109,14 @@ class PulseNotes {
         toggles = toggles && is_binary(before[s][k]) && after[s][k] == inverted(before[s][k]);
       }
       text += (k == 0 ? "" : ", ") + table_.outputs[k];
-      if (constant) text += fmt::format(" becomes {}", to_char(after[0][k]));
-      else if (holds) text += " holds";
-      else if (toggles) text += " toggles";
-      else return std::nullopt;
+      if (constant)
+        text += fmt::format(" becomes {}", to_char(after[0][k]));
+      else if (holds)
+        text += " holds";
+      else if (toggles)
+        text += " toggles";
+      else
+        return std::nullopt;
     }
     return text;
   }
@@ -122,7 +130,9 @@ class PulseNotes {
 }  // namespace
 
 void add_pulse_notes(Table& table, const Circuit& circuit, const StateSpace& space) {
-  if (table.inner.empty() || !space.complete || table.outputs.size() > most_outputs || table.free.size() > most_inputs) return;
+  if (table.inner.empty() || !space.complete || table.outputs.size() > most_outputs ||
+      table.free.size() > most_inputs)
+    return;
   PulseNotes notes(table, circuit, space);
   for (unsigned i = 0; i < table.free.size(); ++i) {
     notes.add(i, false);

@@ -13,8 +13,8 @@ namespace {
 LooseOutcome judge_again(const Circuit& circuit, const StateSpace& space, const Transition& step,
                          const AnyDelayLimits& limits, StepAnalyzer& analyzer) {
   LooseOutcome outcome;
-  outcome.word = step.verdict == Verdict::oscillation ? TableEntry::Kind::oscillation
-                                                      : TableEntry::Kind::indeterminate;
+  outcome.word =
+      step.verdict == Verdict::oscillation ? TableEntry::Kind::oscillation : TableEntry::Kind::indeterminate;
   if (!step.to.empty()) outcome.to = step.to.front();
   std::vector<Value> values(circuit.net_count());
   for (NetId net = 0; net < circuit.net_count(); ++net) values[net] = space.value(circuit, step.from, net);
@@ -98,7 +98,8 @@ TableEntry::Kind WatchedNets::after(std::uint32_t watched, const StepSample& sam
   if (circuit_.is_resolved(net)) {
     for (const NetId driver : circuit_.drivers_of(net)) look(circuit_.gate_of(driver));
   }
-  if (circuit_.is_input(net)) return outcome.word;  // an input pin wired to an output: not worth a word of its own
+  if (circuit_.is_input(net))
+    return outcome.word;  // an input pin wired to an output: not worth a word of its own
   if (!moves) return static_cast<TableEntry::Kind>(values_[watched][sample.from]);
   if (!differs && outcome.to != no_state) return static_cast<TableEntry::Kind>(values_[watched][outcome.to]);
   return outcome.word;
@@ -131,8 +132,10 @@ std::vector<std::uint32_t> WatchedNets::results(std::span<const std::uint32_t> w
     std::unordered_map<std::uint64_t, std::uint32_t> numbers;
     for (std::size_t i = 0; i < number.size(); ++i) {
       const auto kind = static_cast<std::uint64_t>(after(w, steps_.samples[i]));
-      number[i] = numbers.try_emplace(std::uint64_t{number[i]} << 4 | kind, static_cast<std::uint32_t>(numbers.size()))
-                      .first->second;
+      number[i] =
+          numbers
+              .try_emplace(std::uint64_t{number[i]} << 4 | kind, static_cast<std::uint32_t>(numbers.size()))
+              .first->second;
     }
   }
   return number;

@@ -11,25 +11,25 @@
 namespace settle {
 
 struct StepSample {
-  std::uint32_t vector = 0;       ///< free inputs after the step, as in Table::free
-  std::int32_t changed = -1;      ///< position of the input that changed in Table::free, or -1: none
-  std::uint32_t from = 0;         ///< stable state before
-  std::uint32_t to = no_state;    ///< stable state after; no_state: see `loose`
-  std::uint32_t loose = no_state; ///< index into StepSamples::loose
+  std::uint32_t vector = 0;        ///< free inputs after the step, as in Table::free
+  std::int32_t changed = -1;       ///< position of the input that changed in Table::free, or -1: none
+  std::uint32_t from = 0;          ///< stable state before
+  std::uint32_t to = no_state;     ///< stable state after; no_state: see `loose`
+  std::uint32_t loose = no_state;  ///< index into StepSamples::loose
 };
 
 /// Outcome of a step that does not settle.
 struct LooseOutcome {
   TableEntry::Kind word = TableEntry::Kind::indeterminate;
-  std::uint32_t to = no_state;             ///< one of the stable outcomes, if any
-  std::vector<GateId> differing;           ///< gates that do not end at one value; ascending
-  std::vector<GateId> active;              ///< gates that may move at all; ascending
+  std::uint32_t to = no_state;    ///< one of the stable outcomes, if any
+  std::vector<GateId> differing;  ///< gates that do not end at one value; ascending
+  std::vector<GateId> active;     ///< gates that may move at all; ascending
 };
 
 struct StepSamples {
   std::uint32_t free_count = 0;
-  std::vector<StepSample> samples;          ///< by vector, then changed, then from
-  std::vector<std::uint32_t> first;         ///< samples of vector v: [first[v], first[v + 1])
+  std::vector<StepSample> samples;   ///< by vector, then changed, then from
+  std::vector<std::uint32_t> first;  ///< samples of vector v: [first[v], first[v + 1])
   std::vector<LooseOutcome> loose;
 
   std::span<const StepSample> of(std::uint32_t vector) const {
@@ -55,7 +55,9 @@ class WatchedNets {
   NetId net(std::uint32_t watched) const { return nets_[watched]; }
 
   Value in_state(std::uint32_t watched, std::uint32_t state) const { return values_[watched][state]; }
-  Value before(std::uint32_t watched, const StepSample& sample) const { return values_[watched][sample.from]; }
+  Value before(std::uint32_t watched, const StepSample& sample) const {
+    return values_[watched][sample.from];
+  }
   /// What the net becomes: zero, one, unknown, floating, indeterminate or oscillation.
   TableEntry::Kind after(std::uint32_t watched, const StepSample& sample) const;
 

@@ -13,8 +13,8 @@ std::vector<std::uint32_t> edge_inputs(const StepSamples& steps, const WatchedNe
                                        std::span<const std::uint32_t> watched);
 
 struct StoredNets {
-  std::vector<std::uint32_t> inner;   ///< watched numbers
-  bool enough = true;                 ///< false: no set was found that explains everything
+  std::vector<std::uint32_t> inner;  ///< watched numbers
+  bool enough = true;                ///< false: no set was found that explains everything
 };
 
 /// Inner nets of loops, as few as can be found, that together with the outputs decide what all of

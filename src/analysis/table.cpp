@@ -34,9 +34,7 @@ std::vector<std::uint32_t> number_by_outputs(const TruthTable& truth, std::vecto
   return number;
 }
 
-TableEntry entry_of(Value value) {
-  return {static_cast<TableEntry::Kind>(value), {}};
-}
+TableEntry entry_of(Value value) { return {static_cast<TableEntry::Kind>(value), {}}; }
 static_assert(static_cast<int>(TableEntry::Kind::floating) == static_cast<int>(Value::z));
 
 }  // namespace
@@ -58,7 +56,8 @@ std::string_view name_of(TableEntry::Kind kind) {
 
 char Table::symbol(const TableRow& row, std::uint32_t input_bit) const {
   if (is_binary(held[input_bit])) return to_char(held[input_bit]);
-  const auto at = static_cast<std::size_t>(std::lower_bound(free.begin(), free.end(), input_bit) - free.begin());
+  const auto at =
+      static_cast<std::size_t>(std::lower_bound(free.begin(), free.end(), input_bit) - free.begin());
   const std::uint32_t bit = 1u << (free.size() - 1 - at);
   if ((row.inputs.care & bit) == 0) return '-';
   const bool one = (row.inputs.value & bit) != 0;
@@ -78,7 +77,8 @@ Table table_frame(const Circuit& circuit, const TableOptions& options) {
       table.free.push_back(i);
     }
   }
-  for (std::uint32_t k = 0; k < circuit.outputs().size(); ++k) table.outputs.push_back(circuit.output_bit_name(k));
+  for (std::uint32_t k = 0; k < circuit.outputs().size(); ++k)
+    table.outputs.push_back(circuit.output_bit_name(k));
   return table;
 }
 
@@ -95,8 +95,9 @@ std::string table_refusal(const Circuit& circuit, const TableOptions& options) {
   for (const Value value : options.held) free -= is_binary(value) ? 1 : 0;
   const std::uint32_t most = circuit.loop_count() == 0 ? truth_table_inputs : StateSpaceOptions().input_limit;
   if (free <= most) return {};
-  return fmt::format("'{}' has {} input bits that are free, and the table of a circuit {} loops is limited to {}",
-                     circuit.cell_name(), free, circuit.loop_count() == 0 ? "without" : "with", most);
+  return fmt::format(
+      "'{}' has {} input bits that are free, and the table of a circuit {} loops is limited to {}",
+      circuit.cell_name(), free, circuit.loop_count() == 0 ? "without" : "with", most);
 }
 
 Table make_truth_table(const Circuit& circuit, const TableOptions& options) {
@@ -111,7 +112,8 @@ Table make_truth_table(const Circuit& circuit, const TableOptions& options) {
   const auto number = number_by_outputs(*truth, first);
   for (const std::uint32_t vector : first) {
     auto& entries = table.entries.emplace_back();
-    for (std::uint32_t k = 0; k < table.outputs.size(); ++k) entries.push_back(entry_of(truth->at(k, vector)));
+    for (std::uint32_t k = 0; k < table.outputs.size(); ++k)
+      entries.push_back(entry_of(truth->at(k, vector)));
   }
   const auto variables = static_cast<unsigned>(table.free.size());
   if (options.merge) {
@@ -140,9 +142,14 @@ Table make_table(const Circuit& circuit, const TableOptions& options) {
   space_options.single_changes_only = free > all_steps_up_to;
   Table table = make_characteristic_table(circuit, explore(circuit, space_options), options);
   if (space_options.single_changes_only) {
-    table.notes.push_back({TableNote::Kind::not_judged, {}, {}, {},
-                           fmt::format("changes of several inputs at once were not looked at, as they are with up to "
-                                       "{} free inputs", all_steps_up_to)});
+    table.notes.push_back(
+        {TableNote::Kind::not_judged,
+         {},
+         {},
+         {},
+         fmt::format("changes of several inputs at once were not looked at, as they are with up to "
+                     "{} free inputs",
+                     all_steps_up_to)});
   }
   return table;
 }

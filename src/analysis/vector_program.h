@@ -9,8 +9,8 @@ namespace settle {
 
 struct VectorProgram {
   struct Operation {
-    NetId net = 0;                    ///< that is computed: of a gate, or a wire with several drivers
-    GateId gate = no_id;              ///< no_id: a wire
+    NetId net = 0;        ///< that is computed: of a gate, or a wire with several drivers
+    GateId gate = no_id;  ///< no_id: a wire
   };
   std::vector<Operation> operations;  ///< fan-in first
   bool binary = true;                 ///< only push-pull gates and driven nets: no x, no z

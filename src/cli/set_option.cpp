@@ -41,7 +41,8 @@ bool held_inputs(const std::string& set, const Circuit& circuit, std::vector<Val
             if (is_binary(bit.value)) {
               held[bit.net] = bit.value;
             } else {
-              diagnostics.error(assignment.place, "an input is held at 0 or 1; '" + assignment.name + "' has another value",
+              diagnostics.error(assignment.place,
+                                "an input is held at 0 or 1; '" + assignment.name + "' has another value",
                                 "leave an input out to have it free");
               break;
             }

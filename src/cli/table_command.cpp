@@ -57,9 +57,10 @@ int run_it(const TableCommand& command) {
   options.stop = &stop_flag();
   const std::string refusal = table_refusal(*circuit, options);
   if (!refusal.empty()) {
-    print_message(fmt::format("settle: error: {}\n"
-                              "  hint: hold inputs with --set, as in --set {}=0, or choose a smaller cell with --cell\n",
-                              refusal, circuit->net_name(0)));
+    print_message(fmt::format(
+        "settle: error: {}\n"
+        "  hint: hold inputs with --set, as in --set {}=0, or choose a smaller cell with --cell\n",
+        refusal, circuit->net_name(0)));
     return exit_bad_input;
   }
   const Table table = make_table(*circuit, options);
@@ -74,7 +75,8 @@ int run_it(const TableCommand& command) {
 
 void add_table_command(CLI::App& program, int& status) {
   auto command = std::make_shared<TableCommand>();
-  CLI::App& app = *program.add_subcommand("table", "Truth table, or characteristic table of a circuit with loops");
+  CLI::App& app =
+      *program.add_subcommand("table", "Truth table, or characteristic table of a circuit with loops");
   app.footer(example);
   add_input_options(app, command->common, "text|markdown|csv|json");
   app.add_option("--set", command->set, "Inputs to hold, as in a=1,b=0; they get no column");

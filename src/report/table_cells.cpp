@@ -13,7 +13,8 @@ using Kind = TableEntry::Kind;
 bool is_value(Kind kind) { return kind <= Kind::floating; }
 
 /// The bits of one bus in one row as one cell; empty when they do not fit one.
-std::string bus_cell(const Table& table, const Circuit& circuit, const Port& port, std::span<const TableEntry> bits) {
+std::string bus_cell(const Table& table, const Circuit& circuit, const Port& port,
+                     std::span<const TableEntry> bits) {
   const std::string whole = fmt::format("{}[{}:{}]", port.name, port.msb, port.lsb);
   const auto all = [&](Kind kind) {
     return std::all_of(bits.begin(), bits.end(), [&](const TableEntry& e) { return e.kind == kind; });
@@ -32,7 +33,8 @@ std::string bus_cell(const Table& table, const Circuit& circuit, const Port& por
     for (const std::string_view complement : {"", "'"}) {
       bool equal = true;
       for (std::uint32_t i = 0; i < input.width && equal; ++i) {
-        equal = bits[i].kind == Kind::expression && bits[i].expression == table.inputs[input.first + i] + std::string(complement);
+        equal = bits[i].kind == Kind::expression &&
+                bits[i].expression == table.inputs[input.first + i] + std::string(complement);
       }
       if (equal) return fmt::format("{}[{}:{}]{}", input.name, input.msb, input.lsb, complement);
     }
@@ -51,7 +53,7 @@ std::string entry_text(const TableEntry& entry, const std::string& name) {
   switch (entry.kind) {
     case Kind::hold: return name;
     case Kind::toggle: return name + "'";
-    case Kind::expression: return entry.expression.empty() ? "(inner state)" : entry.expression;
+    case Kind::expression: return entry.expression.empty() ? "(varies)" : entry.expression;
     case Kind::indeterminate: return "undecided";
     case Kind::oscillation: return "oscillates";
     default: return std::string(name_of(entry.kind));
@@ -66,7 +68,8 @@ std::vector<TableColumn> bit_columns(const Table& table) {
   }
   const auto add = [&](const std::string& name, TableColumn::Side side, std::size_t at) {
     auto& column = columns.emplace_back(TableColumn{name, side, {}});
-    for (const TableRow& row : table.rows) column.cells.push_back(entry_text(table.entries_of(row)[at], name));
+    for (const TableRow& row : table.rows)
+      column.cells.push_back(entry_text(table.entries_of(row)[at], name));
   };
   for (std::size_t k = 0; k < table.outputs.size(); ++k) add(table.outputs[k], TableColumn::Side::output, k);
   for (std::size_t k = 0; k < table.inner.size(); ++k) {
@@ -96,18 +99,21 @@ std::vector<TableColumn> grouped_columns(const Table& table, const Circuit& circ
     }
   }
   for (const Port& port : circuit.output_ports()) {
-    TableColumn column{fmt::format("{}[{}:{}]", port.name, port.msb, port.lsb), TableColumn::Side::output, {}};
+    TableColumn column{
+        fmt::format("{}[{}:{}]", port.name, port.msb, port.lsb), TableColumn::Side::output, {}};
     bool fits = port.is_bus && port.width > 1;
     for (const TableRow& row : table.rows) {
       if (!fits) break;
-      column.cells.push_back(bus_cell(table, circuit, port, table.entries_of(row).subspan(port.first, port.width)));
+      column.cells.push_back(
+          bus_cell(table, circuit, port, table.entries_of(row).subspan(port.first, port.width)));
       fits = !column.cells.back().empty();
     }
     if (fits) {
       columns.push_back(std::move(column));
       continue;
     }
-    for (std::uint32_t i = 0; i < port.width; ++i) columns.push_back(std::move(bits[table.inputs.size() + port.first + i]));
+    for (std::uint32_t i = 0; i < port.width; ++i)
+      columns.push_back(std::move(bits[table.inputs.size() + port.first + i]));
   }
   for (std::size_t k = table.inputs.size() + table.outputs.size(); k < bits.size(); ++k) {
     columns.push_back(std::move(bits[k]));
@@ -127,8 +133,8 @@ std::string table_title(const Table& table, const Circuit& circuit) {
 }
 
 std::vector<std::string> table_legend(const Table& table) {
-  bool either = false, names = false, holds = false, complements = false, undecided = false, oscillates = false, hidden = false, inputs = false,
-       unknown = false, floating = false;
+  bool either = false, names = false, holds = false, complements = false, undecided = false,
+       oscillates = false, hidden = false, inputs = false, unknown = false, floating = false;
   const std::uint32_t all = table.free.empty() ? 0 : (1u << table.free.size()) - 1;
   for (const TableRow& row : table.rows) {
     either |= row.inputs.care != all;
@@ -166,9 +172,10 @@ std::vector<std::string> table_legend(const Table& table) {
     if (complements) line += "; ' is the opposite";
     lines.push_back(line);
   }
-  if (undecided) lines.push_back("undecided: the race of equal gates has no winner; it may end either way, or hang");
+  if (undecided)
+    lines.push_back("undecided: the race of equal gates has no winner; it may end either way, or hang");
   if (oscillates) lines.push_back("oscillates: goes on for ever, or until an input changes");
-  if (hidden) lines.push_back("(inner state): depends on more inner nets than are shown");
+  if (hidden) lines.push_back("(varies): depends on inner nets that are not shown, or is unknown at times");
   if (unknown) lines.push_back("x unknown: drivers disagree, or an input floats");
   if (floating) lines.push_back("z high impedance: nothing drives the net");
   return lines;

@@ -15,7 +15,7 @@ std::string entry_text(const TableEntry& entry, const std::string& name);
 struct TableColumn {
   std::string name;
   enum class Side : std::uint8_t { input, output, inner } side = Side::input;
-  std::vector<std::string> cells;   ///< by row
+  std::vector<std::string> cells;  ///< by row
 };
 
 /// Columns for readers: the bits of a bus stand together where they can; held inputs are left out.

@@ -68,7 +68,8 @@ std::string table_json(const Table& table, const Circuit& circuit) {
     for (std::size_t k = 0; k < entries.size(); ++k) {
       (k < table.outputs.size() ? outputs : inner).push_back(to_json(entries[k]));
     }
-    sides.push_back("\"outputs\": " + dump(outputs, -1) + (inner.empty() ? "" : ", \"inner\": " + dump(inner, -1)));
+    sides.push_back("\"outputs\": " + dump(outputs, -1) +
+                    (inner.empty() ? "" : ", \"inner\": " + dump(inner, -1)));
   }
   std::string out = "{\n" + members(head) + ",\n  \"rows\": [";
   std::string inputs(table.inputs.size(), '-');

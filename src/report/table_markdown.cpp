@@ -13,7 +13,8 @@ std::string escaped(const std::string& text) {
   if (text == "-") return "\\-";  // a lone one would start a list
   std::string out;
   for (const char c : text) {
-    if (c == '|' || c == '\\' || c == '*' || c == '_' || c == '`' || c == '[' || c == ']' || c == '^') out += '\\';
+    if (c == '|' || c == '\\' || c == '*' || c == '_' || c == '`' || c == '[' || c == ']' || c == '^')
+      out += '\\';
     out += c;
   }
   return out;
@@ -35,7 +36,8 @@ std::string table_markdown(const Table& table, const Circuit& circuit) {
   }
   const auto legend = report::table_legend(table);
   if (!legend.empty() || !table.notes.empty() || !table.complete) out += "\n";
-  for (const std::string& line : legend) out += (line.starts_with("- ") ? "- `-`" + escaped(line.substr(1)) : "- " + escaped(line)) + "\n";
+  for (const std::string& line : legend)
+    out += (line.starts_with("- ") ? "- `-`" + escaped(line.substr(1)) : "- " + escaped(line)) + "\n";
   for (const TableNote& note : table.notes) out += "- note: " + escaped(note.text) + "\n";
   if (!table.complete) out += "- incomplete: " + escaped(table.incomplete_reason) + "\n";
   return out;

@@ -44,7 +44,8 @@ Ink ink_of(const std::string& cell) {
 
 class TextTable {
  public:
-  TextTable(std::vector<TableColumn> columns, const TextStyle& style) : columns_(std::move(columns)), style_(style) {
+  TextTable(std::vector<TableColumn> columns, const TextStyle& style)
+      : columns_(std::move(columns)), style_(style) {
     if (style.ascii) rules_ = {"|", "-", "+"};
     for (const TableColumn& column : columns_) {
       std::size_t longest = 0;
@@ -56,14 +57,17 @@ class TextTable {
 
   std::string text() const {
     std::string out;
-    line(out, [&](std::size_t c) { return columns_[c].name; }, true);
+    line(
+        out, [&](std::size_t c) { return columns_[c].name; }, true);
     for (std::size_t c = 0; c < columns_.size(); ++c) {
       if (parts(c)) out += std::string(rules_.across) + std::string(rules_.crossing);
       out += repeated(rules_.across, width_[c] + (c == 0 || parts(c) ? 1 : 2));
     }
     out += std::string(rules_.across) + "\n";
     const std::size_t rows = columns_.empty() ? 0 : columns_.front().cells.size();
-    for (std::size_t r = 0; r < rows; ++r) line(out, [&](std::size_t c) { return columns_[c].cells[r]; }, false);
+    for (std::size_t r = 0; r < rows; ++r)
+      line(
+          out, [&](std::size_t c) { return columns_[c].cells[r]; }, false);
     return out;
   }
 
@@ -108,7 +112,8 @@ std::string table_text(const Table& table, const Circuit& circuit, const TextSty
   };
   for (const std::string& line : legend) paragraph(line, 2);
   if (!table.notes.empty()) out += "\n";
-  for (std::size_t i = 0; i < table.notes.size() && i < most_notes; ++i) paragraph("note: " + table.notes[i].text, 6);
+  for (std::size_t i = 0; i < table.notes.size() && i < most_notes; ++i)
+    paragraph("note: " + table.notes[i].text, 6);
   if (table.notes.size() > most_notes) {
     out += fmt::format("{} more notes; --format json gives all\n", table.notes.size() - most_notes);
   }

@@ -22,7 +22,8 @@ bool covers(const std::vector<Cube>& cubes, std::uint32_t v) {
 }
 
 // 1 on `on`, 0 off both sets; every product is needed and cannot lose a literal.
-void check_sum(unsigned variables, const std::vector<Cube>& cubes, const FunctionBits& on, const FunctionBits& free) {
+void check_sum(unsigned variables, const std::vector<Cube>& cubes, const FunctionBits& on,
+               const FunctionBits& free) {
   const std::uint32_t count = 1u << variables;
   const auto allowed = [&](std::uint32_t v) { return bit(on, v) || bit(free, v); };
   for (std::uint32_t v = 0; v < count; ++v) {
@@ -48,7 +49,8 @@ void check_sum(unsigned variables, const std::vector<Cube>& cubes, const Functio
 }
 
 // Fewest products by trying all sets of implicants of up to `most` products, smallest first.
-std::size_t fewest_products(unsigned variables, const FunctionBits& on, const FunctionBits& free, std::size_t most) {
+std::size_t fewest_products(unsigned variables, const FunctionBits& on, const FunctionBits& free,
+                            std::size_t most) {
   std::vector<std::uint32_t> implicants;  // as sets of vectors, variables <= 4
   const std::uint32_t count = 1u << variables;
   std::uint32_t goal = 0, allowed = 0;
@@ -109,8 +111,10 @@ TEST_CASE("wide functions keep their values, whichever way they go") {
     for (const std::uint32_t percent : {10u, 50u, 85u}) {
       FunctionBits on(function_words(variables), 0), free(on);
       for (std::uint32_t v = 0; v < 1u << variables; ++v) {
-        if (random.chance(percent)) on[v >> 6] |= std::uint64_t{1} << (v & 63);
-        else if (random.chance(20)) free[v >> 6] |= std::uint64_t{1} << (v & 63);
+        if (random.chance(percent))
+          on[v >> 6] |= std::uint64_t{1} << (v & 63);
+        else if (random.chance(20))
+          free[v >> 6] |= std::uint64_t{1} << (v & 63);
       }
       CAPTURE(variables, percent);
       MinimiseOptions recursive;

@@ -132,9 +132,10 @@ TEST_CASE("wide tables: blocks in Gray order come out in counting order") {
   std::string text = "cell c\n in a[6:0] b[6:0]\n out y[6:0] carry\n buf k0: 0 -> c0\n";
   for (int i = 0; i < 7; ++i) {
     const auto n = std::to_string(i), next = i == 6 ? std::string("carry") : "c" + std::to_string(i + 1);
-    text += " xor s" + n + ": a[" + n + "] b[" + n + "] c" + n + " -> y[" + n + "]\n and p" + n + ": a[" + n + "] b[" +
-            n + "] -> p" + n + "_\n and q" + n + ": a[" + n + "] c" + n + " -> q" + n + "_\n and r" + n + ": b[" + n +
-            "] c" + n + " -> r" + n + "_\n or o" + n + ": p" + n + "_ q" + n + "_ r" + n + "_ -> " + next + "\n";
+    text += " xor s" + n + ": a[" + n + "] b[" + n + "] c" + n + " -> y[" + n + "]\n and p" + n + ": a[" + n +
+            "] b[" + n + "] -> p" + n + "_\n and q" + n + ": a[" + n + "] c" + n + " -> q" + n + "_\n and r" +
+            n + ": b[" + n + "] c" + n + " -> r" + n + "_\n or o" + n + ": p" + n + "_ q" + n + "_ r" + n +
+            "_ -> " + next + "\n";
   }
   const Circuit adder = circuit(text + "end\n");
   const auto truth = truth_table(adder);
@@ -142,7 +143,8 @@ TEST_CASE("wide tables: blocks in Gray order come out in counting order") {
   std::uint32_t wrong = 0;
   for (std::uint32_t v = 0; v < 1u << 14; ++v) {
     const std::uint32_t sum = (v >> 7) + (v & 127);
-    for (std::uint32_t k = 0; k < 7; ++k) wrong += truth->at(k, v) != to_value((sum >> (6 - k) & 1) != 0) ? 1 : 0;
+    for (std::uint32_t k = 0; k < 7; ++k)
+      wrong += truth->at(k, v) != to_value((sum >> (6 - k) & 1) != 0) ? 1 : 0;
     wrong += truth->at(7, v) != to_value((sum >> 7) != 0) ? 1 : 0;
   }
   CHECK(wrong == 0);

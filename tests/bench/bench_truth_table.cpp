@@ -44,7 +44,8 @@ Plan plan_of(const Circuit& circuit) {
     const auto pins = circuit.fan_in(operation.gate);
     const auto first = static_cast<std::uint32_t>(plan.pins.size());
     plan.pins.insert(plan.pins.end(), pins.begin(), pins.end());
-    plan.gates.push_back({circuit.kind(operation.gate), operation.net, first, static_cast<std::uint32_t>(plan.pins.size())});
+    plan.gates.push_back(
+        {circuit.kind(operation.gate), operation.net, first, static_cast<std::uint32_t>(plan.pins.size())});
   }
   return plan;
 }
@@ -57,18 +58,20 @@ void evaluate(const Plan& plan, std::vector<T>& nets, T all) {
     const NetId* last = plan.pins.data() + gate.last;
     T value = nets[*pin++];
     switch (gate.kind) {
-      case GateKind::and_: case GateKind::nand:
+      case GateKind::and_:
+      case GateKind::nand:
         for (; pin != last; ++pin) value = static_cast<T>(value & nets[*pin]);
         break;
-      case GateKind::or_: case GateKind::nor:
+      case GateKind::or_:
+      case GateKind::nor:
         for (; pin != last; ++pin) value = static_cast<T>(value | nets[*pin]);
         break;
       default:
         for (; pin != last; ++pin) value = static_cast<T>(value ^ nets[*pin]);
         break;
     }
-    const bool inverts = gate.kind == GateKind::not_ || gate.kind == GateKind::nand || gate.kind == GateKind::nor ||
-                         gate.kind == GateKind::xnor;
+    const bool inverts = gate.kind == GateKind::not_ || gate.kind == GateKind::nand ||
+                         gate.kind == GateKind::nor || gate.kind == GateKind::xnor;
     nets[gate.net] = inverts ? static_cast<T>(value ^ all) : value;
   }
 }
@@ -76,8 +79,10 @@ void evaluate(const Plan& plan, std::vector<T>& nets, T all) {
 // n x n array multiplier: the low product bits depend on few inputs, the high ones on all.
 std::string multiplier(unsigned n) {
   std::string text = fmt::format(
-      "cell adder\n in a b c\n out s k\n xor x1: a b -> t\n xor x2: t c -> s\n and a1: a b -> u\n and a2: t c -> v\n"
-      " or o1: u v -> k\nend\ncell bench\n in a[{0}:0] b[{0}:0]\n out p[{1}:0]\n", n - 1, 2 * n - 1);
+      "cell adder\n in a b c\n out s k\n xor x1: a b -> t\n xor x2: t c -> s\n and a1: a b -> u\n and a2: t "
+      "c -> v\n"
+      " or o1: u v -> k\nend\ncell bench\n in a[{0}:0] b[{0}:0]\n out p[{1}:0]\n",
+      n - 1, 2 * n - 1);
   for (unsigned i = 0; i < n; ++i) {
     for (unsigned j = 0; j < n; ++j) text += fmt::format(" and m{0}_{1}: a[{0}] b[{1}] -> m{0}_{1}\n", i, j);
   }
@@ -90,7 +95,8 @@ std::string multiplier(unsigned n) {
     std::string carry = "0";
     std::vector<std::string> next;
     for (unsigned i = 0; i < n; ++i) {
-      text += fmt::format(" adder f{0}_{1}: {2} m{0}_{1} {3} -> s{0}_{1} k{0}_{1}\n", i, j, sum[i + 1], carry);
+      text +=
+          fmt::format(" adder f{0}_{1}: {2} m{0}_{1} {3} -> s{0}_{1} k{0}_{1}\n", i, j, sum[i + 1], carry);
       next.push_back(fmt::format("s{}_{}", i, j));
       carry = fmt::format("k{}_{}", i, j);
     }
@@ -159,10 +165,11 @@ bool measure(unsigned n) {
   const double word_seconds = word_clock.seconds();
   equal = equal && words == truth->ones;
 
-  fmt::print("{:>2} inputs {:>4} gates {:>9} vectors  one at a time {:8.3f} s  64 in a word {:7.3f} s ({:5.1f}x)  "
-             "truth_table {:7.4f} s ({:6.1f}x)  {}\n",
-             bits, plan.gates.size(), vectors, single_seconds, word_seconds, single_seconds / word_seconds,
-             table_seconds, single_seconds / table_seconds, equal ? "equal" : "DIFFERENT");
+  fmt::print(
+      "{:>2} inputs {:>4} gates {:>9} vectors  one at a time {:8.3f} s  64 in a word {:7.3f} s ({:5.1f}x)  "
+      "truth_table {:7.4f} s ({:6.1f}x)  {}\n",
+      bits, plan.gates.size(), vectors, single_seconds, word_seconds, single_seconds / word_seconds,
+      table_seconds, single_seconds / table_seconds, equal ? "equal" : "DIFFERENT");
   return equal;
 }
 
@@ -171,6 +178,7 @@ bool measure(unsigned n) {
 int main(int argc, char** argv) {
   const bool quick = argc > 1 && std::strcmp(argv[1], "--quick") == 0;
   bool good = true;
-  for (const unsigned n : quick ? std::vector<unsigned>{4, 6} : std::vector<unsigned>{8, 10, 12}) good &= measure(n);
+  for (const unsigned n : quick ? std::vector<unsigned>{4, 6} : std::vector<unsigned>{8, 10, 12})
+    good &= measure(n);
   return good ? 0 : 1;
 }

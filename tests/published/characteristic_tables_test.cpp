@@ -18,8 +18,10 @@ TEST_CASE("set-reset latches: Mano and Ciletti, Wakerly") {
   // Active low: Q = NAND(S', Q'), Q' = NAND(R', Q).
   CHECK(table_of(cells::nand_latch) == Lines{"00 | 1 | 1", "01 | 1 | 0", "10 | 0 | 1", "11 | q | qn"});
   // Release of both at once: Wakerly 7.2.1; DM74LS279 data sheet (Fairchild DS006420), note 2.
-  CHECK(note_lines(make_table(circuit(cells::nor_latch), {})) == Lines{"s and r fall together: left undecided"});
-  CHECK(note_lines(make_table(circuit(cells::nand_latch), {})) == Lines{"sn and rn rise together: left undecided"});
+  CHECK(note_lines(make_table(circuit(cells::nor_latch), {})) ==
+        Lines{"s and r fall together: left undecided"});
+  CHECK(note_lines(make_table(circuit(cells::nand_latch), {})) ==
+        Lines{"sn and rn rise together: left undecided"});
 }
 
 TEST_CASE("gated set-reset latches: hold while the gate is 0, set, reset, and the forbidden input") {
@@ -69,7 +71,8 @@ cell ff74
   nand g6: clr n3 q     -> qn
 end
 )");
-  CHECK(rows == Lines{"11^0 | 0 | 1", "11^1 | 1 | 0", "00-- | 1 | 1", "01-- | 1 | 0", "10-- | 0 | 1", "11-- | q | qn"});
+  CHECK(rows == Lines{"11^0 | 0 | 1", "11^1 | 1 | 0", "00-- | 1 | 1", "01-- | 1 | 0", "10-- | 0 | 1",
+                      "11-- | q | qn"});
 }
 
 TEST_CASE("master-slave and toggle flip-flops") {
@@ -107,8 +110,8 @@ TEST_CASE("JK master-slave flip-flop: q takes the master at the falling edge, wh
   const Table table = make_table(circuit(cells::jk_master_slave), {});
   CHECK(table.inner == Lines{"m"});
   // Derived from the equations; ones catching: Wakerly 7.2.8 (from memory).
-  CHECK(row_lines(table) == Lines{"--v | m | m' | m", "--0 | q | qn | m", "00- | q | qn | m", "011 | q | qn | q' m",
-                                  "101 | q | qn | q' + m", "111 | q | qn | q'"});
+  CHECK(row_lines(table) == Lines{"--v | m | m' | m", "--0 | q | qn | m", "00- | q | qn | m",
+                                  "011 | q | qn | q' m", "101 | q | qn | q' + m", "111 | q | qn | q'"});
   // The textbook table of J and K, clocked.
   const Lines notes = note_lines(table);
   REQUIRE(notes.size() >= 4);
@@ -130,7 +133,8 @@ cell jk_and_nor
   nor q_gate:  r qn -> q
   nor qn_gate: s q  -> qn
 end
-)"), {});
+)"),
+                                 {});
   CHECK(row_lines(table) == Lines{"--0 | q | qn", "00- | q | qn", "011 | 0 | 1", "101 | 1 | 0",
                                   "111 | oscillation | oscillation"});
   // With NAND gates both outputs may come to rest at 1, but equal gates chase each other.
@@ -146,7 +150,8 @@ TEST_CASE("C-element: Muller's table, derived") {
 
 TEST_CASE("a ring that an input stops, and one without inputs") {
   CHECK(table_of(cells::gated_ring) == Lines{"0 | 1 | 0 | 1", "1 | oscillation | oscillation | oscillation"});
-  const Table ring = make_table(circuit("cell ring\n out a\n not x: a -> b\n not y: b -> c\n not z: c -> a\nend\n"), {});
+  const Table ring =
+      make_table(circuit("cell ring\n out a\n not x: a -> b\n not y: b -> c\n not z: c -> a\nend\n"), {});
   CHECK(ring.rows.empty());
   CHECK(note_lines(ring) == Lines{"no stable state exists"});
 }

@@ -10,8 +10,9 @@ namespace {
 using Kind = TableEntry::Kind;
 
 Circuit block() {
-  return circuit("cell block\n  in a[1:0] c\n  out q[1:0] w\n  and x: a[1] c -> q[1]\n  and y: a[0] c -> q[0]\n"
-                 "  buf z: c -> w\nend\n");
+  return circuit(
+      "cell block\n  in a[1:0] c\n  out q[1:0] w\n  and x: a[1] c -> q[1]\n  and y: a[0] c -> q[0]\n"
+      "  buf z: c -> w\nend\n");
 }
 
 Table frame() {
@@ -30,7 +31,8 @@ Table sample() {
                    {{Kind::hold, {}}, {Kind::hold, {}}, {Kind::expression, "q[1] q[0]'"}},
                    {{Kind::expression, "a[1]"}, {Kind::expression, "a[0]"}, {Kind::toggle, {}}}};
   table.rows = {{{0b101, 0b101}, 2, 0}, {{0b001, 0b000}, -1, 1}, {{0, 0}, -1, 2}};
-  table.notes = {{TableNote::Kind::several_inputs, Verdict::oscillation, "11-", "00-", "a[1] and a[0] fall together: oscillates"}};
+  table.notes = {{TableNote::Kind::several_inputs, Verdict::oscillation, "11-", "00-",
+                  "a[1] and a[0] fall together: oscillates"}};
   return table;
 }
 
@@ -98,7 +100,8 @@ TEST_CASE("table as Markdown escapes what has a meaning there") {
         "\n"
         "- \\^ has just risen; the first row that fits counts\n"
         "- `-` anything else: 0, 1, or an edge of which no row above speaks\n"
-        "- names on the right are values before the change (of inputs: after it); a net's own name: it holds; ' is the opposite\n"
+        "- names on the right are values before the change (of inputs: after it); a net's own name: it "
+        "holds; ' is the opposite\n"
         "- undecided: the race of equal gates has no winner; it may end either way, or hang\n"
         "- note: a\\[1\\] and a\\[0\\] fall together: oscillates\n");
 }
@@ -123,9 +126,11 @@ TEST_CASE("document table/1") {
   CHECK(json["inputs"] == nlohmann::json({"a[1]", "a[0]", "c"}));
   REQUIRE(json["rows"].size() == 3);
   CHECK(json["rows"][0]["inputs"] == "1-^");
-  CHECK(json["rows"][0]["outputs"][2] == nlohmann::json({{"kind", "indeterminate"}, {"expression", nullptr}}));
+  CHECK(json["rows"][0]["outputs"][2] ==
+        nlohmann::json({{"kind", "indeterminate"}, {"expression", nullptr}}));
   CHECK(json["rows"][1]["outputs"][0]["kind"] == "hold");
-  CHECK(json["rows"][1]["outputs"][2] == nlohmann::json({{"kind", "expression"}, {"expression", "q[1] q[0]'"}}));
+  CHECK(json["rows"][1]["outputs"][2] ==
+        nlohmann::json({{"kind", "expression"}, {"expression", "q[1] q[0]'"}}));
   CHECK(json["rows"][2]["outputs"][2]["kind"] == "toggle");
   CHECK(json["notes"][0]["verdict"] == "oscillation");
   CHECK(json["notes"][0]["from"] == "11-");

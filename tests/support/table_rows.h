@@ -28,7 +28,8 @@ inline std::vector<std::string> row_lines(const Table& table) {
     const auto entries = table.entries_of(row);
     for (std::size_t k = 0; k < entries.size(); ++k) {
       const bool inner = k >= table.outputs.size();
-      line += " | " + entry_word(entries[k], inner ? table.inner[k - table.outputs.size()] : table.outputs[k]);
+      line +=
+          " | " + entry_word(entries[k], inner ? table.inner[k - table.outputs.size()] : table.outputs[k]);
     }
     lines.push_back(line);
   }
@@ -41,6 +42,8 @@ inline std::vector<std::string> note_lines(const Table& table) {
   return lines;
 }
 
-inline std::vector<std::string> table_of(const std::string& text) { return row_lines(make_table(circuit(text), {})); }
+inline std::vector<std::string> table_of(const std::string& text) {
+  return row_lines(make_table(circuit(text), {}));
+}
 
 }  // namespace settle::testing
