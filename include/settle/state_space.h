@@ -73,11 +73,13 @@ struct StateSpace {
   std::vector<Transition> transitions;         ///< by from, then inputs
   std::uint32_t states_held = 0;
   std::uint32_t bits_stored = 0;
+  bool held_exactly = false;                   ///< false: states_held is a lower bound, or not known
   std::vector<VectorIndex> never_stable;       ///< input vectors without any stable state
   std::optional<std::vector<VectorIndex>> synchronising_sequence;  ///< shortest; nothing: none exists
   bool synchronising_known = true;             ///< false: the search met a limit
   /// Rows are made only when all states and their steps are known and few enough; else there are none.
   FlowTable flow;
+  bool all_listed = false;                     ///< `stable` holds every stable state for `vectors`
   bool complete = true;
   std::string incomplete_reason;
 

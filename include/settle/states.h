@@ -15,7 +15,7 @@
 namespace settle {
 
 struct StatesOptions {
-  StateSpaceOptions space;
+  StateSpaceOptions space;                 ///< limits, held inputs, threads
   std::size_t witness_limit = 8;           ///< steps to look for witnesses of, the most telling first
 };
 
@@ -25,10 +25,10 @@ struct StatesStudy {
   /// worse verdict, then as in the space.
   std::vector<std::uint32_t> unsettled;
   std::vector<StepWitness> witnesses;      ///< of the first of these
-  /// Of circuits with several loops, and wherever the space is incomplete.
+  /// Where there are several independent loops, or the stable states could not be listed.
   std::optional<StableProduct> product;
-  std::optional<MemoryProof> memory;       ///< only where the space is incomplete
-  std::optional<UnstableInputs> unstable;  ///< only where the space is incomplete
+  std::optional<MemoryProof> memory;       ///< only where the stable states could not be listed
+  std::optional<UnstableInputs> unstable;  ///< only where the stable states could not be listed
 };
 
 StatesStudy study_states(const Circuit& circuit, const StatesOptions& options);

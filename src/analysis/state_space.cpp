@@ -32,10 +32,16 @@ class Explorer {
 
   StateSpace run() {
     if (!list_vectors() || !list_states()) return give_up();
+    space_.all_listed = true;
     const bool stepped = plan_steps();
     if (stepped) {
       judge_steps();
       find_classes(circuit_, space_);
+      space_.held_exactly = true;
+      for (const Transition& t : space_.transitions) {
+        const bool single = std::popcount(t.inputs ^ space_.stable[t.from].inputs) == 1;
+        if (single && !t.judged) space_.held_exactly = false;
+      }
     }
     if (!stepped || unjudged_total_ != 0) {
       space_.synchronising_known = false;

@@ -40,7 +40,11 @@ StatesStudy study_states(const Circuit& circuit, const StatesOptions& options) {
   StableProductOptions product;
   product.stop = options.space.stop;
   study.product = stable_product(circuit, held, product);
-  if (study.space.complete) return study;
+  if (study.space.all_listed) {
+    const auto counts = [](const StableGroup& group) { return !(group.states == BigCount(1)); };
+    if (std::count_if(study.product->groups.begin(), study.product->groups.end(), counts) < 2) study.product.reset();
+    return study;
+  }
   ProofOptions proof;
   proof.conflicts = most_conflicts;
   proof.stop = options.space.stop;

@@ -107,10 +107,13 @@ class Replay {
  public:
   Replay(const Circuit& circuit, const StateSpace& space) : circuit_(circuit), space_(space), cell_(circuit) {}
 
-  std::string stimulus(const Transition& step, const Ending& ending, const std::string& cell) const {
+  std::string stimulus(const Transition& step, const Ending& ending, const std::string& netlist,
+                       const std::string& cell) const {
     std::string out = fmt::format("# {}: from a stable state, one step, {}.\n", circuit_.cell_name(),
                                   ending.state == no_state ? "and it never rests" : "and where it ends");
-    out += fmt::format("cell {}\npower-up{}\n\n", cell, gates(step.from));
+    out += fmt::format("netlist \"{}\"\ncell {}\n", netlist, cell);
+    if (space_.gates != 0) out += "power-up" + gates(step.from) + "\n";
+    out += '\n';
     out += set_inputs(space_.stable[step.from].inputs, ~VectorIndex{0});
     out += "settle\n";
     if (space_.gates != 0) out += "expect" + gates(step.from) + "\n";
@@ -121,7 +124,7 @@ class Replay {
       out += fmt::format("expect warning {}\nwait {}\n", step.to.empty() ? "oscillation" : "indeterminate",
                          last + 3 * ending.period + 4);
     } else {
-      out += "settle\nexpect" + gates(ending.state) + "\n";
+      out += "settle\nexpect" + gates(ending.state) + "\nwait 4\n";
     }
     return out;
   }
@@ -166,6 +169,7 @@ std::vector<ReplayFile> replay_files(const Circuit& circuit, const StateSpace& s
   files[0].name = name + ".gates";
   files[0].text = fmt::format("# {} with gate delays that decide its races: one cell for each ending.\n",
                               circuit.cell_name());
+  const std::size_t folder = name.find_last_of('/') + 1;  // 0 when there is none
   std::size_t number = 0;
   for (const StepWitness& witness : witnesses) {
     for (const Ending& ending : witness.endings) {
@@ -173,7 +177,7 @@ std::vector<ReplayFile> replay_files(const Circuit& circuit, const StateSpace& s
       const std::string cell = fmt::format("ending_{}", ++number);
       files[0].text += "\n" + replay.cell_text(cell, ending.delays);
       files.push_back({fmt::format("{}-{}.stim", name, number),
-                       replay.stimulus(space.transitions[witness.transition], ending, cell)});
+                       replay.stimulus(space.transitions[witness.transition], ending, files[0].name.substr(folder), cell)});
     }
   }
   return files;

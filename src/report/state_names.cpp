@@ -31,6 +31,26 @@ std::vector<NetId> shown_outputs(const Circuit& circuit) {
   return nets;
 }
 
+std::string short_names(const Circuit& circuit, std::span<const NetId> nets) {
+  std::string text;
+  const auto add = [&text](const std::string& name) { text += (text.empty() ? "" : " ") + name; };
+  for (std::size_t i = 0; i < nets.size();) {
+    const Port* whole = nullptr;
+    const auto try_ports = [&](const std::vector<Port>& ports, const auto& net_of) {
+      for (const Port& port : ports) {
+        bool same = port.is_bus && i + port.width <= nets.size();
+        for (std::uint32_t b = 0; same && b < port.width; ++b) same = net_of(port.first + b) == nets[i + b];
+        if (same) whole = &port;
+      }
+    };
+    try_ports(circuit.input_ports(), [](std::uint32_t bit) { return NetId{bit}; });
+    if (whole == nullptr) try_ports(circuit.output_ports(), [&](std::uint32_t bit) { return circuit.outputs()[bit]; });
+    add(whole == nullptr ? circuit.net_name(nets[i]) : fmt::format("{}[{}:{}]", whole->name, whole->msb, whole->lsb));
+    i += whole == nullptr ? 1 : whole->width;
+  }
+  return text;
+}
+
 std::string bits_of(const StateSpace& space, const Circuit& circuit, std::uint32_t state,
                     std::span<const NetId> nets) {
   std::string text;

@@ -16,6 +16,9 @@ std::vector<NetId> input_nets(const Circuit& circuit);
 /// Nets of the output bits that are not inputs, each once.
 std::vector<NetId> shown_outputs(const Circuit& circuit);
 
+/// Names of these nets, whole pins as "lever[7:0]".
+std::string short_names(const Circuit& circuit, std::span<const NetId> nets);
+
 std::string bits_of(const StateSpace& space, const Circuit& circuit, std::uint32_t state, std::span<const NetId> nets);
 /// "occupied=0 clear=1".
 std::string assignments(const StateSpace& space, const Circuit& circuit, std::uint32_t state,

@@ -19,7 +19,7 @@ struct StatesPage {
   const StateSpace& space() const { return study.space; }
 };
 
-/// Flow table row of each stable state, or nothing where there is no flow table.
+/// Flow table row of each stable state, or nothing where no flow table is shown (a table of one column tells nothing).
 std::vector<std::uint32_t> rows_of_states(const StateSpace& space);
 
 std::string stable_table(const StatesPage& page);

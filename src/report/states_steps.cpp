@@ -16,6 +16,7 @@ constexpr std::size_t most_steps = 6;
 constexpr std::size_t most_endings = 8;
 constexpr std::size_t most_instants = 8;
 constexpr std::size_t telling = 6;
+constexpr std::size_t ending_indent = 7;   // room for a number
 
 Ink ink_of(Verdict verdict) { return verdict == Verdict::delay_dependent ? Ink::mark : Ink::unknown; }
 
@@ -35,15 +36,15 @@ class StepText {
     }
     std::size_t hidden = 0, shown = 0;
     for (const Ending& ending : witness_->endings) {
-      if (ending.has_delays) ++replay_;
+      const std::size_t number = ending.has_delays ? ++replay_ : 0;
       if (!page_.all && shown == most_endings) {
         ++hidden;
         continue;
       }
       ++shown;
-      out += ending_text(ending);
+      out += numbered(number, ending_text(ending));
     }
-    if (hidden != 0) out += fmt::format("    ... and {}; --all shows them\n", counted(hidden, "more ending"));
+    if (hidden != 0) out += fmt::format("       ... and {}; --all shows them\n", counted(hidden, "more ending"));
     return out;
   }
 
@@ -64,6 +65,7 @@ class StepText {
     std::string change = input_assignments(space_, circuit_, step_.inputs, changed);
     const std::string still = input_assignments(space_, circuit_, step_.inputs, ~changed);
     std::string text = change;
+    if (std::popcount(changed) > 1) text += " at once";
     if (!still.empty()) text += fmt::format(" with {}", still);
     const std::vector<NetId> outputs = shown_outputs(circuit_);
     std::vector<NetId> shown(outputs.begin(), outputs.begin() + static_cast<std::ptrdiff_t>(std::min(outputs.size(), telling)));
@@ -87,6 +89,13 @@ class StepText {
     return out;
   }
 
+  // Endings that can be replayed have the number of their stimulus file.
+  static std::string numbered(std::size_t number, std::string text) {
+    if (number == 0) return text;
+    const std::string label = fmt::format("{:>5}  ", number);
+    return text.replace(0, std::min<std::size_t>(label.size(), ending_indent), label.substr(0, ending_indent));
+  }
+
   // Without a witness: only what the analysis says.
   std::string plain_endings() const {
     std::string text;
@@ -96,7 +105,7 @@ class StepText {
     if (step_.to.size() > most_endings) text += fmt::format(", or one of {} more", step_.to.size() - most_endings);
     if (step_.may_cycle) text += text.empty() ? "never rests" : ", or never rests";
     if (witness_ != nullptr) text += " (too many gates race to look for witnesses)";
-    return lines("ends in " + text, 4, 6);
+    return lines("ends in " + text, ending_indent, ending_indent);
   }
 
   std::string delays_text(const Ending& ending) const {
@@ -137,12 +146,15 @@ class StepText {
   std::string ending_text(const Ending& ending) const {
     const std::string where = ending.state == no_state ? "never rests" : "ends in " + assignments(space_, circuit_, ending.state, nets_);
     if (ending.order.empty()) {
-      return lines(where + ": possible, but no constant gate delays were found that lead there", 4, 6);
+      const char* why = ending.state == no_state ? ": possible, but no constant gate delays were found that keep it going"
+                                                 : ": possible, but no order of changes was found within the limits";
+      return lines(where + why, ending_indent, ending_indent);
     }
     if (!ending.has_delays) {
-      return lines(fmt::format("{}: {} (no constant gate delays were found that do it)", where, order_text(ending)), 4, 6);
+      return lines(fmt::format("{}: {} (no constant gate delays were found that do it)", where, order_text(ending)), ending_indent, ending_indent);
     }
-    return lines(fmt::format("{} {}: {}", where, delays_text(ending), order_text(ending)), 4, 6);
+    return lines(fmt::format("{} {}:", where, delays_text(ending)), ending_indent, ending_indent) +
+           lines(order_text(ending), ending_indent + 2, ending_indent + 2);
   }
 
   const StatesPage& page_;
@@ -166,7 +178,7 @@ std::string unsettled_steps(const StatesPage& page) {
     out += StepText(page, page.space().transitions[study.unsettled[i]], witness, replay).text();
   }
   if (count < study.unsettled.size()) {
-    out += fmt::format("  ... and {} more; --all shows them\n", counted(study.unsettled.size() - count, "step"));
+    out += fmt::format("  ... and {}; --all shows them\n", counted(study.unsettled.size() - count, "more step"));
   }
   return out;
 }

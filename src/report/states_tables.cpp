@@ -13,6 +13,7 @@ namespace settle::report {
 namespace {
 
 constexpr std::size_t most_state_lines = 24;
+constexpr std::size_t most_compact_inner = 24;
 constexpr std::size_t most_flow_rows = 16;
 constexpr std::size_t most_flow_columns = 32;
 
@@ -53,7 +54,8 @@ class StableTable {
     std::erase_if(groups_, [](const Group& g) { return g.nets.empty(); });
     has_inputs_ = space_.input_bits != 0;
     named_ = width(true) <= page.width;
-    while (!named_ && width(false) > page.width && groups_.size() > 1u + has_inputs_) {
+    while (!named_ && (width(false) > page.width || (!page.all && groups_.size() == 3 && groups_.back().nets.size() > most_compact_inner)) &&
+           groups_.size() > 1u + has_inputs_) {
       left_out_ += groups_.back().nets.size();
       groups_.pop_back();
     }
@@ -79,8 +81,8 @@ class StableTable {
         }
       }
     }
-    if (hidden != 0) out += fmt::format("  ... and {} more; --all shows them\n", hidden);
-    if (left_out_ != 0) out += fmt::format("  {} left out; a larger --width or --format json shows them\n", counted(left_out_, "inner net"));
+    if (hidden != 0) out += fmt::format("  ... and {}; --all shows them\n", counted(hidden, "more state"));
+    if (left_out_ != 0) out += fmt::format("  {} left out; {} shows them\n", counted(left_out_, "inner net"), page_.all ? "a larger --width" : "--all");
     return out;
   }
 
@@ -114,8 +116,7 @@ class StableTable {
   std::string legend() const {
     std::string out;
     for (const Group& group : groups_) {
-      std::string names;
-      for (const NetId net : group.nets) names += (names.empty() ? "" : " ") + page_.circuit.net_name(net);
+      const std::string names = short_names(page_.circuit, group.nets);
       bool first = true;
       const std::string head = fmt::format("  {}: ", group.title);
       for (const std::string& piece : wrapped(names, page_.width - head.size(), page_.width - head.size())) {
@@ -225,19 +226,15 @@ class FlowText {
       out += block(from, widths, rows, corner, corner >= columns_of(names) ? names : "");
       from = to;
     }
-    if (rows < flow_.rows.size()) out += fmt::format("  ... and {} more; --all shows them\n", counted(flow_.rows.size() - rows, "row"));
+    if (rows < flow_.rows.size()) out += fmt::format("  ... and {}; --all shows them\n", counted(flow_.rows.size() - rows, "more row"));
     if (columns < flow_.columns.size()) {
-      out += fmt::format("  ... and {} more; --all shows them\n", counted(flow_.columns.size() - columns, "column"));
+      out += fmt::format("  ... and {}; --all shows them\n", counted(flow_.columns.size() - columns, "more column"));
     }
     return out;
   }
 
  private:
-  std::string input_names() const {
-    std::string names;
-    for (const NetId net : input_nets(page_.circuit)) names += (names.empty() ? "" : " ") + page_.circuit.net_name(net);
-    return names;
-  }
+  std::string input_names() const { return short_names(page_.circuit, input_nets(page_.circuit)); }
 
   static std::string entry(const FlowTable::Entry& e) {
     if (!e.specified) return "-";
@@ -278,7 +275,7 @@ class FlowText {
 }  // namespace
 
 std::vector<std::uint32_t> rows_of_states(const StateSpace& space) {
-  if (space.flow.rows.empty()) return {};
+  if (space.flow.columns.size() < 2) return {};
   std::vector<std::uint32_t> rows(space.stable.size(), 0);
   for (std::uint32_t r = 0; r < space.flow.rows.size(); ++r) {
     for (const FlowTable::Entry& entry : space.flow.rows[r]) {

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -53,21 +54,16 @@ std::string head(const StatesPage& page) {
     what = "What it stores is not known: the work was not finished.";
   } else if (space.states_held == 0) {
     what = "Stores nothing: it has no stable state at all and never comes to rest.";
-  } else if (space.states_held == 1 && space.complete) {
+  } else if (space.states_held == 1 && space.held_exactly) {
     what = circuit.loop_count() == 0 ? "Stores nothing: without a loop the inputs alone decide every net."
            : space.stable.size() + space.never_stable.size() == space.vectors.size() && space.stable.size() <= space.vectors.size()
                ? "Stores nothing, in spite of the loop: for no inputs is there more than one stable state."
                : "Stores nothing that shows: its outputs never tell one stable state from another.";
   } else {
-    what = fmt::format("Stores {}{}: with the same inputs {} tell apart at its outputs.", space.complete ? "" : "at least ",
-                       counted(space.bits_stored, "bit"),
-                       space.states_held == 1 ? "no states are known to" : fmt::format("up to {} states can be", space.states_held));
-    if (space.states_held > 1) {
-      what = fmt::format("Stores {}{}: with the same inputs it can hold {} states that its outputs tell apart.",
-                         space.complete ? "" : "at least ", counted(space.bits_stored, "bit"), space.states_held);
-    }
+    what = fmt::format("Stores {}{}: with the same inputs it can hold {} states that its outputs tell apart.",
+                       space.held_exactly ? "" : "at least ", counted(space.bits_stored, "bit"), space.states_held);
   }
-  if (!space.complete && space.states_held == 1) what = "No stored bit was found, but the work was not finished.";
+  if (!space.held_exactly && space.all_listed && space.states_held == 1) what = "No stored bit was found, but the work was not finished.";
   out += report::paragraph(page, "", what);
   if (page.study.product) out += report::paragraph(page, "", product_text(*page.study.product) + ".");
   return out;
@@ -108,7 +104,7 @@ std::string stable_part(const StatesPage& page) {
 
 std::string flow_part(const StatesPage& page) {
   const FlowTable& flow = page.space().flow;
-  if (flow.rows.empty()) return {};
+  if (flow.rows.empty() || flow.columns.size() < 2) return {};
   bool hangs = false, either = false, free = false;
   for (const auto& row : flow.rows) {
     for (const FlowTable::Entry& entry : row) {
@@ -125,44 +121,52 @@ std::string flow_part(const StatesPage& page) {
   return report::painted(title, report::Ink::strong, page.style.color) + '\n' + report::flow_table(page);
 }
 
+// What an input vector with no stable state or several can come up with.
+std::string power_up_line(const StatesPage& page, VectorIndex vector, std::uint32_t first, std::uint32_t last) {
+  const StateSpace& space = page.space();
+  std::string text;
+  if (space.vectors.size() == 1 && space.input_bits != 0) {
+    text = "with these inputs: ";
+  } else if (space.input_bits != 0) {
+    text = fmt::format("with {}: ", report::input_assignments(space, page.circuit, vector, ~VectorIndex{0}));
+  }
+  if (first == last) return text + "no stable state, it goes on for ever";
+  if (last - first > most_listed_states) return text + fmt::format("any of {} stable states", last - first);
+  std::vector<std::uint32_t> states;
+  for (std::uint32_t s = first; s < last; ++s) states.push_back(s);
+  const auto nets = report::telling_nets(space, page.circuit, states, 8);
+  for (std::uint32_t s = first; s < last; ++s) {
+    text += (s == first ? "" : s + 1 == last ? " or " : ", ") + report::assignments(space, page.circuit, s, nets);
+  }
+  return text;
+}
+
 // How many stable states each input vector has, and what they show.
 std::string power_up(const StatesPage& page) {
   const StateSpace& space = page.space();
   if (space.stable.empty() && space.never_stable.empty()) return {};
   if (page.circuit.loop_count() == 0) return {};
   if (!space.complete && space.transitions.empty()) return {};
-  const auto inputs_text = [&](VectorIndex v) { return report::input_assignments(space, page.circuit, v, ~VectorIndex{0}); };
   std::string out = report::painted("Power-up", report::Ink::strong, page.style.color) + '\n';
-  std::size_t lines = 0, hidden = 0, single = 0;
-  const auto add = [&](const std::string& text) {
-    if (!page.all && lines == most_power_up_lines) {
-      ++hidden;
-      return;
-    }
-    ++lines;
-    out += report::paragraph(page, "", text);
-  };
+  std::map<std::uint32_t, std::uint64_t> vectors_with;  // number of stable states -> input vectors
   for (const VectorIndex vector : space.vectors) {
     const auto [first, last] = space.states_with(vector);
-    const std::string with = space.input_bits == 0 ? "" : fmt::format("with {}: ", inputs_text(vector));
-    if (last - first == 1) {
-      ++single;
-    } else if (first == last) {
-      add(with + "no stable state, it goes on for ever");
-    } else if (last - first <= most_listed_states) {
-      std::vector<std::uint32_t> states;
-      for (std::uint32_t s = first; s < last; ++s) states.push_back(s);
-      const auto nets = report::telling_nets(space, page.circuit, states, 8);
-      std::string text = with;
-      for (std::uint32_t s = first; s < last; ++s) {
-        text += (s == first ? "" : s + 1 == last ? " or " : ", ") + report::assignments(space, page.circuit, s, nets);
-      }
-      add(text);
-    } else {
-      add(fmt::format("{}any of {} stable states", with, last - first));
+    ++vectors_with[last - first];
+  }
+  const std::uint64_t single = vectors_with[1];
+  if (space.vectors.size() - single <= most_power_up_lines || page.all) {
+    for (const VectorIndex vector : space.vectors) {
+      const auto [first, last] = space.states_with(vector);
+      if (last - first != 1) out += report::paragraph(page, "", power_up_line(page, vector, first, last));
+    }
+  } else {
+    vectors_with.erase(1);
+    for (const auto& [states, vectors] : vectors_with) {
+      const std::string with = fmt::format("with {} of the {} input vectors: ", vectors, space.vectors.size());
+      out += report::paragraph(page, "", with + (states == 0 ? "no stable state, it goes on for ever"
+                                                             : fmt::format("any of {} stable states", states)));
     }
   }
-  if (hidden != 0) out += fmt::format("  ... and {} more; --all shows them\n", counted(hidden, "line"));
   if (single != 0) {
     out += report::paragraph(page, "", single == space.vectors.size() ? "the inputs decide where it comes up"
                                        : single == 1                  ? "with the one other input vector: the inputs decide"
@@ -213,7 +217,9 @@ std::string steps_part(const StatesPage& page) {
     ++verdicts[static_cast<std::size_t>(t.verdict)];
     if (t.verdict != Verdict::settles && changed == 1) ++single_bad;
   }
-  std::string text = fmt::format("{}{}, whatever the gate delays.", verdicts[0] == space.transitions.size() ? "All settle" : fmt::format("{} settle{}", verdicts[0], verdicts[0] == 1 ? "s" : ""), "");
+  std::string text = verdicts[0] == space.transitions.size()
+                         ? std::string("All settle, whatever the gate delays.")
+                         : fmt::format("{} settle{}, whatever the gate delays.", verdicts[0], verdicts[0] == 1 ? "s" : "");
   const auto add = [&](Verdict verdict, std::string_view what) {
     const std::uint64_t count = verdicts[static_cast<std::size_t>(verdict)];
     if (count != 0) text += fmt::format(" {} {}: {}.", count, name_of(verdict), what);
