@@ -252,9 +252,12 @@ std::string states_text(const StatesStudy& study, const Circuit& circuit, const 
     append(steps_part(page));
   }
   if (!study.space.complete) {
-    append(report::paragraph(page, "Incomplete", study.space.incomplete_reason +
-                                                     ". --set a=1 holds inputs, --single leaves out steps in which several "
-                                                     "inputs change, --limit-... options move limits."));
+    const bool too_wide = study.space.vectors.empty() && study.space.input_bits > 32;
+    append(report::paragraph(page, "Incomplete",
+                             study.space.incomplete_reason +
+                                 (too_wide ? ". --cell chooses a smaller cell, such as one bit of it."
+                                           : ". --set a=1 holds inputs, --single leaves out steps in which several "
+                                             "inputs change, --limit-... options move limits.")));
   }
   return out;
 }
