@@ -89,6 +89,7 @@ struct ExplainFinding {
     race_around,        ///< inputs for which it never comes to rest, entered while storing
     order_of_inputs,    ///< inputs that change together: the result depends on which is first
     pulse_triggered,    ///< inputs that must rest while the clock is at one level
+    neighbours,         ///< a cell of a chain changes while the next one takes in its old value
     wire_delay,         ///< settles with delays in gates, not proved with delays in wires
   };
   Kind kind = Kind::forbidden_change;
@@ -99,13 +100,15 @@ struct ExplainFinding {
   std::string cure;            ///< a gate to add, proved; empty: none known
   std::string message;         ///< one or more sentences
   std::uint32_t cell = 0;      ///< index into Explanation::cells; equal cells have the same
+  std::string about;           ///< output of the cell that the names in the message belong to
 };
 /// "forbidden-change", "undecided-change", ...
 std::string_view name_of(ExplainFinding::Kind kind);
 
 /// A storage cell (or a piece of logic behind some), and how many equal ones there are.
 struct ExplainedCell {
-  std::string kind;                      ///< short trade name
+  std::string kind;                      ///< short trade name of one
+  std::string group_kind;                ///< of all copies together: "8-bit register of transparent latches"
   CellCore core = CellCore::unknown;
   bool is_pulse_triggered = false;
   bool both_edges = false;
@@ -121,7 +124,9 @@ struct ExplainedCell {
   std::uint32_t states_held = 0;         ///< of one
   std::string known_when;                ///< inputs that leave one stable state, as an expression; empty: none
   std::string never_stable_when;         ///< inputs without a stable state; empty: none
-  std::string synchronised_by;           ///< "d=0 c=0, then c=1": shortest sequence, when no single vector does
+  /// "d=0 c=0, then c=1": hold these inputs at power-up, then change one after another: a shortest such
+  /// sequence, when `known_when` is empty. Empty: none exists.
+  std::string synchronised_by;
   bool synchronising_known = true;
   std::uint64_t stable_states = 0, steps = 0;  ///< checked, of one
   bool all_steps = true;                 ///< any number of inputs changed at once; else one at a time
@@ -135,6 +140,7 @@ struct Explanation {
   bool bits_exact = true;                     ///< else an upper bound
   std::vector<ExplainedCell> cells;
   std::vector<ExplainedOutput> outputs;       ///< in the order of the pins
+  std::vector<ExplainedOutput> inner;         ///< stored nets behind outputs, where those need them
   std::vector<ComplementaryPair> complementary;
   std::vector<ExplainFinding> findings;
   bool has_loops = false;

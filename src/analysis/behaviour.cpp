@@ -15,6 +15,9 @@ Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::spa
   result.states_held = space.states_held;
   if (result.inputs + result.observed > most_behaviour_variables) return result;
 
+  // Where the list of stable states is not whole, no steps were judged: seen below if there are any.
+  if (!space.complete && (space.stable.empty() || space.input_bits == 0)) return result;
+
   // Classes by (inputs, number).
   std::vector<std::uint32_t> class_of(space.stable.size());
   std::map<std::tuple<VectorIndex, std::uint32_t, std::uint32_t>, std::uint32_t> known;

@@ -79,6 +79,18 @@ bool is_ripple(const std::vector<CellInstance*>& cells) {
   return linked + 1 == cells.size();
 }
 
+std::string kind_of_group(const ExplainedCell& cell) {
+  if (cell.copies == 1) return cell.kind;
+  if (cell.core == CellCore::unknown) return fmt::format("{} unrecognised cells", cell.copies);
+  const bool common = std::any_of(cell.inputs.begin(), cell.inputs.end(), [&](const InputRole& role) {
+    return (role.role == "clock" || role.role == "gate") &&
+           std::find(cell.shared.begin(), cell.shared.end(), role.input) != cell.shared.end();
+  });
+  if (cell.is_chain && cell.core == CellCore::toggle) return fmt::format("{}-bit ripple counter of {}", cell.copies, plural_of(cell.kind));
+  if (cell.is_chain && common) return fmt::format("{}-bit shift register of {}", cell.copies, plural_of(cell.kind));
+  return common ? fmt::format("{}-bit register of {}", cell.copies, plural_of(cell.kind)) : fmt::format("{} {}", cell.copies, plural_of(cell.kind));
+}
+
 void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
   const auto index = static_cast<std::uint32_t>(result.cells.size());
   const bool ripple = cells.size() > 1 && is_ripple(cells);
@@ -99,6 +111,7 @@ void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
       if (same) cell.shared.push_back(cell.inputs[r].input);
     }
   }
+  cell.group_kind = kind_of_group(cell);
   result.cells.push_back(std::move(cell));
 }
 
@@ -113,13 +126,16 @@ std::string feedback_kind(const CellInstance& instance) {
   if (first == nullptr || instance.rules.size() < 2) return {};
   const std::string edge = first->clocks[0].rises ? "rising-edge " : "falling-edge ";
 
-  // Each net takes over exactly one other net or input: a ring, or a chain that begins at an input.
-  const std::size_t n = instance.rules.size(), inputs = instance.inputs.size();
-  std::vector<std::size_t> source(n, n);   // n: an input
-  std::vector<unsigned> taken(n, 0);
+  // Each bit takes over exactly one other bit or input: a ring, or a chain that begins at an input.
+  const std::size_t nets = instance.rules.size(), inputs = instance.inputs.size();
+  std::vector<std::size_t> source(nets, nets);   // nets: an input
+  std::vector<unsigned> taken(nets, 0);
+  std::size_t n = 0;
   unsigned inverted = 0, from_inputs = 0;
   bool copies_only = true;
-  for (std::size_t o = 0; o < n && copies_only; ++o) {
+  for (std::size_t o = 0; o < nets && copies_only; ++o) {
+    if (instance.first_alike[o] != o) continue;   // shows a bit a second time, perhaps upside down
+    ++n;
     const OutputRule& rule = *instance.rules[o];
     const std::vector<Cube> sum = rule.sync.minimal();
     copies_only = rule.controls.empty() && sum.size() == 1 && std::popcount(sum[0].care) == 1;
@@ -129,10 +145,14 @@ std::string feedback_kind(const CellInstance& instance) {
     if (variable < inputs) {
       ++from_inputs;
     } else {
-      source[o] = rule.stored[variable - inputs];
+      // An opposite net as source turns the ring over once more; how often is told by the rule of the bit itself.
+      const unsigned from = rule.stored[variable - inputs];
+      source[o] = instance.first_alike[from];
+      inverted += source[o] != from && instance.is_opposite[from] ? 1 : 0;
       copies_only = ++taken[source[o]] == 1;
     }
   }
+  if (n < 2) return {};
   if (copies_only && from_inputs == 1) return fmt::format("{}{}-bit shift register", edge, n);
   if (copies_only && from_inputs == 0) {
     std::size_t at = 0, length = 0;
@@ -153,9 +173,15 @@ void group_cells(std::vector<CellInstance>& instances, Explanation& result) {
   std::vector<std::vector<CellInstance*>> groups;
   std::map<std::string, std::size_t> known;
   for (CellInstance& instance : instances) {
-    if (instance.facts.core == CellCore::clocked_logic || instance.facts.core == CellCore::unknown) {
-      const std::string kind = instance.facts.states_held > 2 ? feedback_kind(instance) : std::string();
-      if (!kind.empty()) instance.facts.kind = kind;
+    const bool may_be_register = is_clocked(instance.facts.core) || instance.facts.core == CellCore::unknown;
+    if (may_be_register && instance.facts.states_held > 2 && !instance.facts.is_pulse_triggered) {
+      const std::string kind = feedback_kind(instance);
+      if (!kind.empty()) {
+        instance.facts.kind = kind;
+        instance.facts.core = CellCore::clocked_logic;
+        std::erase_if(instance.facts.inputs, [](const InputRole& role) { return role.role != "clock" && role.role != "data"; });
+        instance.facts.direct_controls = 0;
+      }
     }
     std::string key = instance.facts.kind;
     for (const InputRole& role : instance.facts.inputs) {
@@ -176,6 +202,7 @@ void group_cells(std::vector<CellInstance>& instances, Explanation& result) {
   for (ExplainedOutput& output : result.outputs) {
     if (output.cell != no_id) output.cell = instances[output.cell].cell;
   }
+  for (ExplainedOutput& inner : result.inner) inner.cell = instances[inner.cell].cell;
 }
 
 std::string kind_of_all(const Explanation& result, const std::vector<CellInstance>& instances) {
@@ -187,20 +214,9 @@ std::string kind_of_all(const Explanation& result, const std::vector<CellInstanc
     if (cell.core == CellCore::oscillator) oscillator = &cell;
   }
   if (storing.empty()) return oscillator != nullptr ? oscillator->kind : "no storage";
-  const auto kind = [&](const ExplainedCell& cell) -> std::string {
-    if (cell.copies == 1) return cell.kind;
-    if (cell.core == CellCore::unknown) return fmt::format("{} unrecognised cells", cell.copies);
-    const bool common = std::any_of(cell.inputs.begin(), cell.inputs.end(), [&](const InputRole& role) {
-      return (role.role == "clock" || role.role == "gate") &&
-             std::find(cell.shared.begin(), cell.shared.end(), role.input) != cell.shared.end();
-    });
-    if (cell.is_chain && cell.core == CellCore::toggle) return fmt::format("{}-bit ripple counter of {}", cell.copies, plural_of(cell.kind));
-    if (cell.is_chain && common) return fmt::format("{}-bit shift register of {}", cell.copies, plural_of(cell.kind));
-    return common ? fmt::format("{}-bit register of {}", cell.copies, plural_of(cell.kind)) : fmt::format("{} {}", cell.copies, plural_of(cell.kind));
-  };
   if (storing.size() > 3) return fmt::format("{} kinds of storage cells", storing.size());
   std::vector<std::string> kinds;
-  for (const ExplainedCell* cell : storing) kinds.push_back(kind(*cell));
+  for (const ExplainedCell* cell : storing) kinds.push_back(cell->group_kind);
   std::sort(kinds.begin(), kinds.end());
   return listed(kinds, " and ");
 }

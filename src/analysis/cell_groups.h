@@ -15,6 +15,8 @@ struct CellInstance {
   std::vector<std::string> outputs;           ///< of the whole circuit
   std::vector<std::string> inputs, observed;  ///< all names of the study
   std::vector<const OutputRule*> rules;       ///< by observed net
+  std::vector<unsigned> first_alike;          ///< by observed net: the first net that is equal or opposite in all states
+  std::vector<bool> is_opposite;              ///< ... and whether it is opposite
   std::uint32_t study = 0;
   std::uint32_t cell = 0;                     ///< index into Explanation::cells, once grouped
 };

@@ -221,22 +221,6 @@ std::string kind_of(const OutputRule& rule, bool has_exception) {
   return kind;
 }
 
-void find_power_up(CellStudy& study) {
-  std::vector<VectorIndex> known;
-  for (const VectorIndex x : study.space.vectors) {
-    const auto [first, last] = study.space.states_with(x);
-    if (last - first == 1) known.push_back(x);
-  }
-  study.facts.known_when = inputs_text(study, known);
-  study.facts.never_stable_when = inputs_text(study, study.space.never_stable);
-  study.facts.synchronising_known = study.space.synchronising_known;
-  if (!known.empty() || !study.space.synchronising_sequence) return;
-  for (const VectorIndex x : *study.space.synchronising_sequence) {
-    if (!study.facts.synchronised_by.empty()) study.facts.synchronised_by += ", then ";
-    study.facts.synchronised_by += values_text(study, x);
-  }
-}
-
 }  // namespace
 
 std::string plural_of(const std::string& kind) {
@@ -274,7 +258,7 @@ void name_cell(CellStudy& study) {
   for (const Transition& step : study.space.transitions) facts.steps += step.judged ? 1 : 0;
   const std::uint64_t all = facts.stable_states * (std::max<std::size_t>(study.space.vectors.size(), 1) - 1);
   facts.all_steps = facts.steps == all;
-  find_power_up(study);
+  add_power_up(study);
   const StateSpace& space = study.space;
   if (!study.behaviour.is_usable) {
     facts.kind = "unrecognised";
@@ -314,7 +298,7 @@ void name_cell(CellStudy& study) {
     inner += study.rules[o].core == rule.core && study.rules[o].is_stored() ? 1 : 0;
   }
   if (inner > 1 && study.primary >= study.output_count) {
-    facts.kind = fmt::format("{}-bit memory of {}", inner, plural_of(facts.kind));
+    facts.kind = fmt::format("{}-bit memory of {}", inner, plural_of(std::string(named(rule.core).name)));
     facts.stored_bits_alike = static_cast<std::uint32_t>(inner);
   }
 }

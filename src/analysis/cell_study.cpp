@@ -30,51 +30,65 @@ bool is_named(const OutputRule& rule) {
   return rule.is_stored() && rule.core != Core::level_logic && rule.core != Core::clocked_logic;
 }
 
-void look_inside(CellStudy& study) {
-  const auto unknown = [](const OutputRule& rule) { return rule.kind == OutputRule::Kind::unknown; };
-  if (std::none_of(study.rules.begin(), study.rules.end(), unknown)) return;
+bool is_edge_rule(const OutputRule& rule) { return rule.kind == OutputRule::Kind::edge && rule.clocks.size() == 1; }
+
+// Adds one net of each loop that is not yet represented, as long as some have a rule. False: too many nets.
+bool choose_nets(const CellStudy& study, bool edges_only, std::vector<NetId>& chosen) {
   const Circuit& c = study.circuit;
-  std::vector<NetId> chosen = study.observed;
-  const std::size_t outputs = chosen.size();
-  std::vector<bool> done(c.loop_count(), false);
   for (bool more = true; more;) {   // a net may have a rule once those are known that it reads
     more = false;
     for (std::uint32_t loop = 0; loop < c.loop_count(); ++loop) {
-      if (done[loop]) continue;
-      for (const GateId gate : c.loop(loop)) {
-        const NetId net = c.visible_net(gate);
-        if (std::find(chosen.begin(), chosen.end(), net) != chosen.end()) {
-          done[loop] = true;
-          break;
-        }
-        if (study.space.input_bits + chosen.size() + 1 > most_behaviour_variables) return;
+      const auto gates = c.loop(loop);
+      const auto is_chosen = [&](GateId gate) {
+        return std::find(chosen.begin(), chosen.end(), c.visible_net(gate)) != chosen.end();
+      };
+      if (std::any_of(gates.begin(), gates.end(), is_chosen)) continue;
+      for (const GateId gate : gates) {
+        if (study.space.input_bits + chosen.size() + 1 > most_behaviour_variables) return false;
         std::vector<NetId> tried = chosen;
-        tried.push_back(net);
+        tried.push_back(c.visible_net(gate));
         const OutputRule rule = find_rule(behaviour_of(c, study.space, tried), static_cast<unsigned>(chosen.size()));
-        if (!is_named(rule) && !(rule.kind == OutputRule::Kind::edge && rule.clocks.size() == 1)) continue;
+        if (edges_only ? !is_edge_rule(rule) : !is_named(rule)) continue;
         chosen = std::move(tried);
-        done[loop] = more = true;
+        more = true;
         break;
       }
     }
   }
-  if (chosen.size() == outputs) return;
-  Behaviour b = behaviour_of(c, study.space, chosen);
-  if (!b.is_usable) return;
+  return true;
+}
+
+// Rules of all observed nets once these inner nets are observed as well; false when some are missing.
+bool take_nets(CellStudy& study, std::vector<NetId> chosen) {
+  const std::size_t outputs = study.observed.size();
+  if (chosen.size() == outputs) return false;
+  Behaviour b = behaviour_of(study.circuit, study.space, chosen);
+  if (!b.is_usable) return false;
   std::vector<OutputRule> rules;
   std::vector<unsigned> inner;
   for (unsigned o = 0; o < chosen.size(); ++o) {
     rules.push_back(find_rule(b, o));
     if (o >= outputs) inner.push_back(o);
   }
-  bool all = true;
   for (unsigned o = 0; o < outputs; ++o) {
-    if (unknown(study.rules[o])) all = decides(b, o, inner, rules[o]) && all;
+    if (rules[o].kind == OutputRule::Kind::unknown && !decides(b, o, inner, rules[o])) return false;
+    // A function of what is stored says more than a rule about several outputs at once.
+    OutputRule logic;
+    if (!is_named(rules[o]) && !is_edge_rule(rules[o]) && decides(b, o, inner, logic)) rules[o] = std::move(logic);
   }
-  if (!all) return;
   study.behaviour = std::move(b);
   study.observed = std::move(chosen);
   study.rules = std::move(rules);
+  return true;
+}
+
+void look_inside(CellStudy& study) {
+  const auto unknown = [](const OutputRule& rule) { return rule.kind == OutputRule::Kind::unknown; };
+  if (std::none_of(study.rules.begin(), study.rules.end(), unknown)) return;
+  std::vector<NetId> chosen = study.observed;
+  if (choose_nets(study, true, chosen) && take_nets(study, chosen)) return;
+  chosen = study.observed;
+  if (choose_nets(study, false, chosen)) take_nets(study, chosen);
 }
 
 // The net that names the cell: a named rule, then data that is not inverted, then pin order.

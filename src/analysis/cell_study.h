@@ -22,6 +22,9 @@ struct CellStudy {
   unsigned primary = 0;             ///< the observed net that names the cell
   ExplainedCell facts;
   std::vector<ExplainFinding> findings;
+  bool looked_for_sequence = false;
+  std::vector<VectorIndex> sequence;   ///< input vectors that make the state known; empty: none found
+  bool sequence_known = true;          ///< false: the search met a limit
 
   /// Names for texts; may be those of another, equal cell.
   std::vector<std::string> input_names, observed_names;
@@ -35,6 +38,9 @@ CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainO
 
 /// Puts kind, roles, core and power-up into `study.facts`.
 void name_cell(CellStudy& study);
+
+/// Fills the power-up part of `study.facts`; the sequence is looked for once.
+void add_power_up(CellStudy& study);
 
 /// Another observed net that is the opposite of `net` in every state, or else in more states than not
 /// and for no inputs sometimes (`equal_at`: these inputs); no_id when there is none.

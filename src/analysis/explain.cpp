@@ -15,6 +15,7 @@
 
 #include "analysis/cell_groups.h"
 #include "analysis/cell_study.h"
+#include "analysis/findings.h"
 #include "settle/table.h"
 
 namespace settle {
@@ -69,7 +70,6 @@ class Explainer {
         leave(space.complete ? "a storage cell has too many inputs and outputs, or outputs that are neither 0 nor 1"
                              : space.incomplete_reason);
       }
-      if (!space.synchronising_known) study.facts.synchronising_known = false;
       find_findings(study, options_);
     }
   }
@@ -109,7 +109,14 @@ class Explainer {
         by_net.emplace(parts_[p].observed[o], std::move(output));
         add_pairs(study, o);
       }
+      for (std::size_t o = std::max<std::size_t>(study.output_count, parts_[p].observed.size()); o < study.rules.size(); ++o) {
+        ExplainedOutput inner = describe(study, static_cast<unsigned>(o));
+        inner.name = study.observed_name(static_cast<unsigned>(o));
+        inner.cell = static_cast<std::uint32_t>(instances_.size());
+        result_.inner.push_back(std::move(inner));
+      }
       for (const OutputRule& rule : study.rules) instance.rules.push_back(&rule);
+      find_alike(study.behaviour, instance);
       instance.observed = study.observed_names;
       instance.inputs = study.input_names;
       instances_.push_back(std::move(instance));
@@ -131,6 +138,21 @@ class Explainer {
     }
   }
 
+  static void find_alike(const Behaviour& b, CellInstance& instance) {
+    for (unsigned o = 0; o < b.observed; ++o) {
+      instance.first_alike.push_back(o);
+      instance.is_opposite.push_back(false);
+      for (unsigned e = 0; e < o; ++e) {
+        std::size_t equal = 0;
+        for (const Behaviour::State& state : b.states) equal += b.observed_at(state.y, e) == b.observed_at(state.y, o) ? 1 : 0;
+        if (equal != 0 && equal != b.states.size()) continue;
+        instance.first_alike[o] = e;
+        instance.is_opposite[o] = equal == 0;
+        break;
+      }
+    }
+  }
+
   static ExplainedOutput describe(const CellStudy& study, unsigned o) {
     const OutputRule& rule = study.rules[o];
     ExplainedOutput output;
@@ -144,12 +166,10 @@ class Explainer {
     if (rule.is_clocked() && !rule.controls.empty()) {
       output.level_equation = fmt::format("{}+ = {}", name, equation_side(study, rule, false, false));
     }
-    const PartialFunction& main = rule.is_clocked() ? rule.sync : rule.level;
     for (std::uint32_t s = 0; s < study.space.transitions.size() && !logic; ++s) {
       const Transition& step = study.space.transitions[s];
       output.has_free_entries = output.has_free_entries || (step.judged && step.equal_delay == no_state);
     }
-    (void)main;
     const LevelRegions regions = level_regions(study, rule, o);
     output.holds_when = regions.holds;
     output.set_when = regions.sets;
@@ -213,18 +233,91 @@ class Explainer {
   }
 
   void add_findings() {
+    std::map<std::pair<std::uint32_t, ExplainFinding::Kind>, std::uint32_t> told_by;   // cells that differ only at their ends
     for (std::uint32_t s = 0; s < studies_.size(); ++s) {
+      const auto instance = std::find_if(instances_.begin(), instances_.end(),
+                                         [&](const CellInstance& candidate) { return candidate.study == s; });
       for (ExplainFinding finding : studies_[s].findings) {
-        for (const CellInstance& instance : instances_) {
-          if (instance.study != s) continue;
-          finding.cell = instance.cell;
-          break;
-        }
+        finding.cell = instance->cell;
+        if (told_by.emplace(std::pair(finding.cell, finding.kind), s).first->second != s) continue;
         result_.findings.push_back(std::move(finding));
       }
     }
+    add_neighbour_findings();
     std::stable_sort(result_.findings.begin(), result_.findings.end(),
                      [](const ExplainFinding& a, const ExplainFinding& b) { return a.is_warning > b.is_warning; });
+  }
+
+  // Two cells in a row on one clock: does the second take in what the first had before the edge?
+  void add_neighbour_findings() {
+    std::map<NetId, std::uint32_t> owner;
+    for (const std::uint32_t p : instance_part_) {
+      for (const NetId net : parts_[p].observed) owner.emplace(net, p);
+    }
+    std::map<std::pair<std::uint32_t, std::uint32_t>, bool> tried;   // by studies
+    for (std::size_t i = 0; i < instance_part_.size(); ++i) {
+      const std::uint32_t second = instance_part_[i];
+      for (const NetId net : parts_[second].inputs) {
+        const auto first = owner.find(net);
+        if (first == owner.end() || first->second == second) continue;
+        if (!tried.emplace(std::pair(study_of_[first->second], study_of_[second]), true).second) continue;
+        judge_neighbours(first->second, second, instances_[i]);
+      }
+    }
+  }
+
+  void judge_neighbours(std::uint32_t first, std::uint32_t second, const CellInstance& instance) {
+    CircuitPart both = parts_[first];
+    const CircuitPart& next = parts_[second];
+    both.gates.insert(both.gates.end(), next.gates.begin(), next.gates.end());
+    std::sort(both.gates.begin(), both.gates.end());
+    both.gates.erase(std::unique(both.gates.begin(), both.gates.end()), both.gates.end());
+    for (const NetId net : next.inputs) {
+      const auto known = [&](const std::vector<NetId>& nets) { return std::find(nets.begin(), nets.end(), net) != nets.end(); };
+      if (!known(both.inputs) && !known(both.observed)) both.inputs.push_back(net);
+    }
+    both.observed.insert(both.observed.end(), next.observed.begin(), next.observed.end());
+    if (both.inputs.size() + both.observed.size() > most_behaviour_variables) return;
+    CellStudy pair;
+    pair.circuit = extract_part(circuit_, both);
+    pair.observed = pair.circuit.outputs();
+    pair.output_count = static_cast<std::uint32_t>(pair.observed.size());
+    StateSpaceOptions options;
+    options.any_delay = options_.any_delay;
+    options.stable_limit = options_.stable_limit;
+    options.transition_limit = options_.transition_limit;
+    options.input_limit = options_.input_limit;
+    options.single_changes_only = true;
+    options.stop = options_.stop;
+    pair.space = explore(pair.circuit, options);
+    if (!pair.space.complete) return;
+    pair.behaviour = behaviour_of(pair.circuit, pair.space, pair.observed);
+    for (unsigned i = 0; i < pair.circuit.input_count(); ++i) pair.input_names.push_back(pair.circuit.net_name(i));
+    for (const NetId net : pair.observed) pair.observed_names.push_back(pair.circuit.net_name(net));
+    pair.rules.resize(pair.observed.size());
+    add_step_findings(pair, options_);
+    // What one of the cells does alone is told there.
+    const auto races = ExplainFinding::Kind::delay_dependent;
+    if (has_kind(study_of_[first], races) || has_kind(study_of_[second], races)) return;
+    for (ExplainFinding& finding : pair.findings) {
+      if (finding.kind != races) continue;
+      finding.kind = ExplainFinding::Kind::neighbours;
+      finding.cell = instance.cell;
+      finding.about = instance.facts.output;
+      finding.message = fmt::format("two cells in a row, {} and {}, are a race of their own: the second must have taken in the "
+                                    "old value before the new one of the first reaches it. {}",
+                                    circuit_.net_name(parts_[first].observed[0]), circuit_.net_name(next.observed[0]),
+                                    capital(finding.message));
+      result_.findings.push_back(std::move(finding));
+    }
+  }
+  bool has_kind(std::uint32_t study, ExplainFinding::Kind kind) const {
+    const auto& findings = studies_[study].findings;
+    return std::any_of(findings.begin(), findings.end(), [&](const ExplainFinding& f) { return f.kind == kind; });
+  }
+  static std::string capital(std::string text) {
+    if (text.starts_with("when")) text[0] = 'W';
+    return text;
   }
 
   // States of a cell by its inputs, and on which inputs their number depends.
@@ -329,7 +422,8 @@ class Explainer {
 
 std::string_view name_of(ExplainFinding::Kind kind) {
   constexpr std::string_view names[] = {"forbidden-change", "undecided-change", "delay-dependent", "hazard",
-                                        "race-around",      "order-of-inputs",  "pulse-triggered", "wire-delay"};
+                                        "race-around",      "order-of-inputs",  "pulse-triggered", "neighbours",
+                                        "wire-delay"};
   return names[static_cast<std::size_t>(kind)];
 }
 

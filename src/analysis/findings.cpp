@@ -10,6 +10,7 @@ void find_findings(CellStudy& study, const ExplainOptions& options) {
   add_pulse_finding(study);
   add_step_findings(study, options);
   add_wire_findings(study);
+  for (ExplainFinding& finding : study.findings) finding.about = study.observed_name(study.primary);
 }
 
 void add_pulse_finding(CellStudy& study) {

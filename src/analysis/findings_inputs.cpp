@@ -83,7 +83,10 @@ void add_wire_findings(CellStudy& study) {
   finding.inputs.assign(inputs.begin(), inputs.end());
   finding.from = values_text(study, wanted.front().from);
   finding.to = values_text(study, wanted.front().to);
-  std::string text = listed(when, ", or when ");
+  std::string text;
+  for (std::size_t i = 0; i < when.size(); ++i) {
+    text += (i == 0 ? "" : i + 1 == when.size() ? ", or when " : ", when ") + when[i];
+  }
   if (patterns.size() > when.size()) text += fmt::format(", and for {} further kinds of changes", patterns.size() - when.size());
   finding.message = fmt::format("all this holds for any delays of the gates. With a delay in every wire as well, the outcome is "
                                 "no longer certain when {}: a wire would have to be slower than gates, which is rare on a "

@@ -233,7 +233,10 @@ class StepFindings {
   std::string cases(const std::vector<StepPattern>& patterns) const {
     std::vector<std::string> texts;
     for (std::size_t p = 0; p < patterns.size() && p < most_patterns; ++p) texts.push_back(pattern_text(study_, patterns[p]));
-    std::string text = "when " + listed(texts, ", or when ");
+    std::string text;
+    for (std::size_t i = 0; i < texts.size(); ++i) {
+      text += (i == 0 ? "when " : i + 1 == texts.size() ? ", or when " : ", when ") + texts[i];
+    }
     if (patterns.size() > most_patterns) {
       text += fmt::format(" (and {} further kinds of changes, which 'settle states' lists)", patterns.size() - most_patterns);
     }
@@ -332,10 +335,10 @@ class StepFindings {
         finding.is_warning = true;
         finding.cure = cure->gate;
         finding.message = fmt::format(
-            "{}, {} a static hazard: for a moment no product term holds the stored value, so it can be lost{}. "
-            "Cure: add {} (the missing consensus term). With it, every change of a single input settles whatever the "
-            "gate delays, and the cell does the same as before; both were proved on the changed circuit.",
-            when, ends.empty() ? "there is" : ends + ":", may_cycle ? ", or the loop may swing" : "", cure->gate);
+            "{}, there is a static hazard: for a moment no gate holds the stored value, so {}{}. Cure: add {} (the missing "
+            "consensus term). With it, every change of a single input settles whatever the gate delays, and the cell does "
+            "the same as before; both were proved on the changed circuit.",
+            when, ends.empty() ? "it can be lost" : ends, may_cycle ? ", or the loop may swing" : "", cure->gate);
         study_.findings.push_back(std::move(finding));
         return;
       }
@@ -346,7 +349,7 @@ class StepFindings {
         text = fmt::format("{}, the circuit never comes to rest.", when);
         break;
       case Verdict::indeterminate:
-        text = fmt::format("{}, the circuit is left undecided: {}{}{}. It may also hang between the two for a while "
+        text = fmt::format("{}, the circuit is left undecided: {}{}{}. It may also hang in between for a while "
                            "before it falls to one side (metastable).",
                            when, gates, !gates.empty() && !ends.empty() ? ", and " : "", ends);
         break;

@@ -44,6 +44,7 @@ Json to_json(const ExplainFinding& finding) {
   json["kind"] = settle::name_of(finding.kind);
   json["severity"] = finding.is_warning ? "warning" : "note";
   json["cell"] = finding.cell;
+  json["about"] = text_or_null(finding.about);
   json["inputs"] = finding.inputs;
   json["gates"] = finding.gates;
   json["from"] = text_or_null(finding.from);
@@ -64,6 +65,7 @@ Json to_json(const ExplainedCell& cell) {
   }
   Json json;
   json["kind"] = cell.kind;
+  json["group_kind"] = cell.group_kind;
   json["family"] = name_of(cell.core);
   json["copies"] = cell.copies;
   json["chain"] = cell.is_chain;
@@ -99,6 +101,8 @@ std::string explain_json(const Explanation& explanation) {
   json["states_held"] = explanation.states_held ? Json(*explanation.states_held) : Json(nullptr);
   json["outputs"] = Json::array();
   for (const ExplainedOutput& output : explanation.outputs) json["outputs"].push_back(to_json(output));
+  json["inner"] = Json::array();
+  for (const ExplainedOutput& inner : explanation.inner) json["inner"].push_back(to_json(inner));
   json["complementary"] = Json::array();
   json["complementary_except"] = Json::array();
   for (const ComplementaryPair& pair : explanation.complementary) {

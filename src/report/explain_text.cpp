@@ -88,13 +88,15 @@ class Page {
       }
     } else {
       const bool several = std::count_if(e_.cells.begin(), e_.cells.end(), is_storage) > 1;
-      text = fmt::format("{} is {}{}. It stores {}{} bit{}", name, several ? "made of several storage cells: " : "",
-                         e_.kind == "unrecognised" ? "a circuit with memory that fits no kind known here" : several ? e_.kind : with_article(kind_words(e_.kind)),
-                         e_.bits_exact ? "" : "at most ", number_word(e_.bits_stored), e_.bits_stored == 1 ? "" : "s");
-      if (e_.states_held && *e_.states_held != 1 && (*e_.states_held & (*e_.states_held - 1)) != 0) {
-        text += fmt::format(" ({} states)", *e_.states_held);
+      const bool uneven = e_.states_held && (*e_.states_held & (*e_.states_held - 1)) != 0;
+      text = fmt::format("{} is {}{}. ", name, several ? "made of several storage cells: " : "",
+                         e_.kind == "unrecognised" ? "a circuit with memory that fits no kind known here" : several ? several_kinds() : with_article(kind_words(e_.kind)));
+      if (uneven) {
+        text += fmt::format("It holds one of {} states.", number_word(*e_.states_held));
+      } else {
+        text += fmt::format("It stores {}{} bit{}.", e_.bits_exact ? "" : "at most ", number_word(e_.bits_stored),
+                            e_.bits_stored == 1 ? "" : "s");
       }
-      text += ".";
       for (const ExplainedCell& cell : e_.cells) {
         if (cell.is_pulse_triggered && cell.states_held > 2) {
           text += " That counts master and slave apart, for they can differ while the clock is active; from pulse to pulse it "
@@ -104,6 +106,14 @@ class Page {
       }
     }
     paragraph(text);
+  }
+
+  std::string several_kinds() const {
+    std::vector<std::string> kinds;
+    for (const ExplainedCell& cell : e_.cells) {
+      if (is_storage(cell)) kinds.push_back(with_article(kind_words(cell.group_kind)));
+    }
+    return listed_names(kinds);
   }
 
   std::string output_names(const ExplainedCell& cell) const {
@@ -132,17 +142,26 @@ class Page {
         text += fmt::format(". For {}: ", cell.output);
       }
       std::string words = report::usage_words(cell);
-      if (!text.empty() && words.starts_with("At ") ) words[0] = 'a';
-      if (!text.empty() && (words.starts_with("While ") || words.starts_with("To "))) words[0] = words[0] == 'W' ? 'w' : 't';
+      if (cell.core == CellCore::unknown) {
+        words = "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it does.";
+      }
+      if (cell.stored_bits_alike > 1) {
+        text += fmt::format("Behind the outputs are {} stored bits of the same kind: {}. For {}: ",
+                            number_word(cell.stored_bits_alike), inner_names(cell), cell.output);
+      }
+      // Our own words go on after a colon in lower case; names keep theirs.
+      const bool ours = words.starts_with("At ") || words.starts_with("While ") || words.starts_with("To ");
+      if (text.ends_with(": ") && ours) words[0] = static_cast<char>(words[0] - 'A' + 'a');
       paragraph(text + words + complement_words(cell), 2);
     }
-    if (e_.kind == "unrecognised") {
-      for (const ExplainedOutput& output : e_.outputs) {
-        if (output.equation.empty() && output.is_stored) {
-          paragraph(fmt::format("{} depends on more than the outputs show.", output.name), 2);
-        }
-      }
+  }
+
+  std::string inner_names(const ExplainedCell& cell) const {
+    std::vector<std::string> names;
+    for (const ExplainedOutput& inner : e_.inner) {
+      if (inner.cell < e_.cells.size() && &e_.cells[inner.cell] == &cell) names.push_back(inner.name);
     }
+    return listed_names(names);
   }
 
   std::string complement_words(const ExplainedCell& cell) const {
@@ -172,7 +191,11 @@ class Page {
     std::vector<std::string> lines;
     std::size_t left_out = 0;
     bool next = false;
-    for (const ExplainedOutput& output : e_.outputs) {
+    std::vector<const ExplainedOutput*> all;
+    for (const ExplainedOutput& output : e_.outputs) all.push_back(&output);
+    for (const ExplainedOutput& inner : e_.inner) all.push_back(&inner);
+    for (const ExplainedOutput* shown : all) {
+      const ExplainedOutput& output = *shown;
       if (output.equation.empty()) continue;
       if (lines.size() >= most_equations) {
         ++left_out;
@@ -206,11 +229,11 @@ class Page {
         text += cell.copies > 1 ? fmt::format(" (said for {}).", cell.output) : ".";
       } else if (!cell.synchronised_by.empty()) {
         text = fmt::format("{} can come up in any of its stable states, and no single setting of the inputs makes its state "
-                           "known; this sequence does: {}.",
+                           "known; this sequence does (power up with the first, then change one input at a time): {}.",
                            what, cell.synchronised_by);
       } else if (cell.synchronising_known) {
-        text = fmt::format("{} can come up in any of its stable states, and there is no sequence of inputs that makes its state "
-                           "known for certain, whatever the gate delays. Until then simulate it with a chosen start.",
+        text = fmt::format("{} can come up in any of its stable states, and no sequence of inputs, changed one at a time, makes its "
+                           "state known for certain: something has to look at it, or it needs a reset.",
                            what);
       } else {
         text = fmt::format("{} can come up in any of its stable states; whether some sequence of inputs makes its state known "
@@ -228,9 +251,9 @@ class Page {
   }
 
   std::string prefix(const ExplainFinding& finding) const {
-    if (finding.cell >= e_.cells.size()) return {};
+    if (finding.cell >= e_.cells.size() || finding.kind == ExplainFinding::Kind::neighbours) return {};
     const ExplainedCell& cell = e_.cells[finding.cell];
-    if (cell.copies > 1) return fmt::format("In each of the cells (said here for {}): ", cell.output);
+    if (cell.copies > 1) return fmt::format("In each of the cells (said here for {}): ", finding.about);
     if (e_.cells.size() > 1) return output_names(cell) + ": ";
     return {};
   }
@@ -253,8 +276,11 @@ class Page {
       if (cell.stable_states == 0 && cell.steps == 0) continue;
       const std::string what = cell.copies > 1 ? " of each cell" : e_.cells.size() > 1 ? " of " + output_names(cell) : "";
       std::string text;
-      if (cell.stable_states == 1 && cell.steps == 0) {
-        text = fmt::format("Proved: there is exactly one stable state{}.", what);
+      if (cell.core == CellCore::oscillator || (cell.stable_states == 1 && cell.steps == 0)) {
+        text = cell.never_stable_when.empty() ? fmt::format("Proved: there is exactly one stable state{}.", what)
+                                              : fmt::format("Proved{}: while {} there is no stable state, else there is exactly "
+                                                            "one.",
+                                                            what, condition_words(cell.never_stable_when));
       } else {
         const auto all = [](std::uint64_t n) { return n == 1 ? std::string("the one") : n == 2 ? "both" : fmt::format("all {}", n); };
         text = fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}, whatever the gate "
@@ -281,7 +307,9 @@ class Page {
     if (texts.empty() && !e_.cells.empty() && more.empty()) texts.push_back("Proved: for no setting of the inputs is there a stable state.");
     if (texts.empty() && more.empty()) return;
     heading("How sure this is");
-    for (const std::string& text : texts) more = text + " " + more;
+    std::string before;
+    for (const std::string& text : texts) before += text + " ";
+    more = before + more;
     while (more.ends_with(' ')) more.pop_back();
     paragraph(more, 2);
   }

@@ -180,15 +180,15 @@ std::string usage_words(const ExplainedCell& cell) {
                          roles.name("set"), roles.name("reset"));
       break;
     case CellCore::gated_jk:
-      text = fmt::format("While {} it listens: {} becomes 1 when {}, becomes 0 when {}, holds when neither is so, and swings "
-                         "for ever when both are. While {} it holds.",
+      text = fmt::format("While {} it listens: {} becomes 1 when {}, becomes 0 when {}, holds when neither is so, and runs "
+                         "to and fro (race-around, see below) when both are. While {} it holds.",
                          roles.active("gate"), q, roles.active("J"), roles.active("K"), roles.inactive("gate"));
       break;
     case CellCore::gated_toggle:
       text = roles.find("gate") != nullptr
-                 ? fmt::format("While {} and {} it toggles, again and again; else {} holds.", roles.active("gate"),
+                 ? fmt::format("While {} and {} it toggles, again and again (race-around, see below); else {} holds.", roles.active("gate"),
                                roles.active("toggle"), q)
-                 : fmt::format("While {} it toggles, again and again; else {} holds.", roles.active("toggle"), q);
+                 : fmt::format("While {} it toggles, again and again (race-around, see below); else {} holds.", roles.active("toggle"), q);
       break;
     case CellCore::c_element: {
       std::vector<std::string> ones, zeros;
@@ -209,11 +209,13 @@ std::string usage_words(const ExplainedCell& cell) {
                          q, first.input, ask, cell.complement, second.input, ask, q, cell.complement, ask);
     }
     case CellCore::multistable: {
-      std::vector<std::string> idle;
-      for (const InputRole& role : cell.inputs) idle.push_back(role.input);
-      return fmt::format("With {} inactive, exactly one of {} stands out, and stays so: there are {} stable states. An active "
-                         "input takes its own output out of the game; the equations say which is whose.",
-                         listed_names(idle), listed_names(cell.outputs), number_word(cell.states_held));
+      std::vector<std::string> low, high, rest;
+      for (const InputRole& role : cell.inputs) (role.active_high ? low : high).push_back(role.input);
+      if (!low.empty()) rest.push_back(fmt::format("{} at 0", listed_names(low)));
+      if (!high.empty()) rest.push_back(fmt::format("{} at 1", listed_names(high)));
+      return fmt::format("With {}, exactly one of {} differs from the others, and it stays so: there are {} stable states. "
+                         "Each input, when active, forbids one output to be the one; the equations say which.",
+                         listed_names(rest), listed_names(cell.outputs), number_word(cell.states_held));
     }
     case CellCore::d:
       text = fmt::format("{}, {} takes over {}; at all other times it holds, whatever {} does.", edge_words(cell, roles), q,

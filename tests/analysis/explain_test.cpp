@@ -1,0 +1,289 @@
+#include "settle/explain.h"
+
+#include <algorithm>
+#include <string>
+
+#include "analysis/part_split.h"
+#include "support/catch.h"
+#include "support/circuit_text.h"
+#include "support/storage_cells.h"
+
+namespace settle {
+namespace {
+
+using testing::circuit;
+namespace cells = testing::cells;
+using Kind = ExplainFinding::Kind;
+
+const ExplainFinding* finding(const Explanation& e, Kind kind) {
+  const auto found = std::find_if(e.findings.begin(), e.findings.end(), [&](const auto& f) { return f.kind == kind; });
+  return found == e.findings.end() ? nullptr : &*found;
+}
+
+std::string triggers(const ExplainedOutput& output) {
+  std::string text;
+  for (const OutputTrigger& t : output.changes_on) {
+    text += (text.empty() ? "" : " ") + std::string(t.edge == OutputTrigger::Edge::rise   ? "^"
+                                                    : t.edge == OutputTrigger::Edge::fall ? "v"
+                                                                                          : "") + t.input;
+  }
+  return text;
+}
+
+std::string roles(const ExplainedCell& cell) {
+  std::string text;
+  for (const InputRole& role : cell.inputs) {
+    text += (text.empty() ? "" : " ") + role.input + ":" + role.role + (role.active_high ? "" : "'");
+  }
+  return text;
+}
+
+TEST_CASE("A NOR pair: both outputs 0 when both inputs are active, released together undecided") {
+  const Explanation e = explain(circuit(cells::nor_latch));
+  REQUIRE(e.complementary.size() == 1);
+  CHECK(e.complementary[0].a == "q");
+  CHECK(e.complementary[0].b == "qn");
+  CHECK(e.complementary[0].except == "s r");
+  CHECK_FALSE(e.complementary[0].both_at_one);
+  CHECK(e.outputs[0].holds_when == "s' r'");
+  CHECK(e.outputs[0].set_when == "s r'");
+  CHECK(e.outputs[0].reset_when == "r");
+  CHECK(e.cells.at(0).known_when == "s + r");
+  CHECK(roles(e.cells[0]) == "r:reset s:set");
+  const ExplainFinding* release = finding(e, Kind::forbidden_change);
+  REQUIRE(release != nullptr);
+  CHECK(release->is_warning);
+  CHECK(release->inputs == std::vector<std::string>{"s", "r"});
+  CHECK(release->gates == std::vector<std::string>{"q_gate", "qn_gate"});
+  CHECK(release->from == "s=1 r=1");
+  CHECK(release->to == "s=0 r=0");
+  CHECK(e.findings.size() == 1);
+}
+
+TEST_CASE("A NAND pair: both outputs 1") {
+  const Explanation e = explain(circuit(cells::nand_latch));
+  REQUIRE(e.complementary.size() == 1);
+  CHECK(e.complementary[0].except == "sn' rn'");
+  CHECK(e.complementary[0].both_at_one);
+}
+
+TEST_CASE("One output alone shows which input dominates") {
+  CHECK(explain(circuit("cell a\n in s r\n out q\n nor x: r qn -> q\n nor y: s q -> qn\nend\n")).kind ==
+        "set-reset latch, set and reset active high, reset-dominant");
+  CHECK(explain(circuit("cell a\n in s r\n out q\n nand x: s qn -> q\n nand y: r q -> qn\nend\n")).kind ==
+        "set-reset latch, set and reset active low, set-dominant");
+}
+
+TEST_CASE("A multiplexer latch lacks its consensus term, and the cure is proved") {
+  const Explanation e = explain(circuit(cells::mux_latch));
+  const ExplainFinding* hazard = finding(e, Kind::hazard);
+  REQUIRE(hazard != nullptr);
+  CHECK(hazard->cure == "an AND gate of d and q that feeds 'sum' as a further input");
+  CHECK(hazard->inputs == std::vector<std::string>{"c"});
+  CHECK(finding(explain(circuit(cells::earle_latch)), Kind::hazard) == nullptr);
+  // The same in NAND gates and in NOR gates.
+  const Explanation nands = explain(circuit(
+      "cell m\n in d c\n out q\n not i: c -> cn\n nand a: d c -> x\n nand b: q cn -> y\n nand s: x y -> q\nend\n"));
+  REQUIRE(finding(nands, Kind::hazard) != nullptr);
+  CHECK(finding(nands, Kind::hazard)->cure == "a NAND gate of d and q that feeds 's' as a further input");
+  const Explanation nors = explain(circuit(
+      "cell m\n in d c\n out q\n not i: c -> cn\n nor a: d c -> x\n nor b: q cn -> y\n nor s: x y -> q\nend\n"));
+  CHECK(nors.kind == "transparent latch, gate active low");
+  REQUIRE(finding(nors, Kind::hazard) != nullptr);
+  CHECK(finding(nors, Kind::hazard)->cure == "a NOR gate of d and q that feeds 's' as a further input");
+  // The release of a gated pair is no missing term.
+  CHECK(finding(explain(circuit(cells::gated_latch)), Kind::hazard) == nullptr);
+  CHECK(finding(explain(circuit(cells::gated_latch)), Kind::undecided_change) != nullptr);
+}
+
+TEST_CASE("Race-around of the level-triggered JK latch") {
+  const Explanation e = explain(circuit(cells::jk_latch));
+  const ExplainFinding* race = finding(e, Kind::race_around);
+  REQUIRE(race != nullptr);
+  CHECK(race->message.find("while j, k and c are 1") != std::string::npos);
+  CHECK(race->message.find("once in 4 gate delays") != std::string::npos);
+  CHECK(e.cells.at(0).known_when == "j k' c + j' k c");
+  CHECK(finding(explain(circuit(cells::jk_master_slave)), Kind::race_around) == nullptr);
+}
+
+TEST_CASE("Ones catching: J and K of a master-slave flip-flop must rest while the clock is 1") {
+  const Explanation e = explain(circuit(cells::jk_master_slave));
+  const ExplainFinding* pulse = finding(e, Kind::pulse_triggered);
+  REQUIRE(pulse != nullptr);
+  CHECK(pulse->inputs == std::vector<std::string>{"j", "k"});
+  CHECK(e.cells.at(0).is_pulse_triggered);
+  CHECK(e.cells[0].states_held == 4);
+  CHECK(finding(explain(circuit(cells::jk_edge)), Kind::pulse_triggered) == nullptr);
+}
+
+TEST_CASE("Triggers, roles and direct controls of an edge-triggered flip-flop") {
+  const Explanation e = explain(circuit(cells::six_nand_preset_clear));
+  CHECK(triggers(e.outputs.at(0)) == "^c pre clr");
+  CHECK(roles(e.cells.at(0)) == "pre:set' clr:reset' c:clock d:data");
+  CHECK(e.cells[0].direct_controls == 2);
+  CHECK(e.outputs[0].level_equation == "q+ = pre' + clr q");
+  CHECK(e.complementary.at(0).except == "pre' clr'");
+  CHECK(e.cells[0].known_when == "pre' + clr'");
+  // Set-up, hold and recovery, in one finding.
+  const ExplainFinding* order = finding(e, Kind::order_of_inputs);
+  REQUIRE(order != nullptr);
+  CHECK(order->inputs == std::vector<std::string>{"d", "pre", "clr", "c"});
+  CHECK_FALSE(order->is_warning);
+}
+
+TEST_CASE("How the state becomes known") {
+  const ExplainedCell d = explain(circuit(cells::six_nand)).cells.at(0);
+  CHECK(d.known_when.empty());
+  CHECK(d.synchronised_by == "d=0 c=0, then c=1");
+  const ExplainedCell t = explain(circuit(cells::t_plain)).cells.at(0);
+  CHECK(t.synchronised_by.empty());
+  CHECK(t.synchronising_known);
+}
+
+TEST_CASE("A race at the active edge, with the first gate that spoils it") {
+  // The slave sits behind the clock inverter.
+  const Explanation e = explain(circuit(cells::jk_master_slave));
+  const ExplainFinding* race = finding(e, Kind::delay_dependent);
+  REQUIRE(race != nullptr);
+  CHECK_FALSE(race->is_warning);
+  CHECK(race->gates == std::vector<std::string>{"inv"});
+  CHECK(race->message.find("once it takes 3 times as long") != std::string::npos);
+}
+
+TEST_CASE("Registers are sets of equal cells") {
+  std::string text = std::string(cells::d_latch_5) + "cell wide\n in d[63:0] c\n out q[63:0]\n"
+                     " d_latch_5 bit[63:0]: d[63:0] c -> q[63:0] _\nend\n";
+  const Explanation e = explain(circuit(text));
+  CHECK(e.kind == "64-bit register of transparent latches");
+  CHECK(e.bits_stored == 64);
+  CHECK_FALSE(e.states_held);   // 2^64 does not fit
+  CHECK(e.bits_exact);
+  REQUIRE(e.cells.size() == 1);
+  CHECK(e.cells[0].copies == 64);
+  CHECK(e.cells[0].shared == std::vector<std::string>{"c"});
+  CHECK(e.cells[0].stable_states == 6);
+  CHECK(e.outputs.at(5).equation == "q[58]+ = d[58] c + c' q[58]");
+  CHECK(e.findings.size() == 1);
+}
+
+TEST_CASE("Latches with opposite gates never hold at the same time") {
+  const Explanation e = explain(circuit(std::string(cells::d_latch_5) +
+                                        "cell two\n in a b c\n out p q\n not i: c -> cn\n d_latch_5 x: a c -> p _\n"
+                                        " d_latch_5 y: b cn -> q _\nend\n"));
+  CHECK(e.cells.size() == 2);
+  CHECK(e.bits_stored == 1);
+  REQUIRE(e.states_held);
+  CHECK(*e.states_held == 2);
+}
+
+TEST_CASE("Shift registers, with and without outputs of the stages") {
+  const std::string parallel = std::string(cells::six_nand) +
+                               "cell shift\n in si c\n out q[3:0]\n six_nand a: si c -> q[0] _\n six_nand b: q[0] c -> q[1] _\n"
+                               " six_nand e: q[1] c -> q[2] _\n six_nand f: q[2] c -> q[3] _\nend\n";
+  const Explanation e = explain(circuit(parallel));
+  CHECK(e.kind == "4-bit shift register of rising-edge D flip-flops");
+  CHECK(e.bits_stored == 4);
+  CHECK(e.outputs.at(0).equation == "q[3]+ = q[2]");
+  CHECK(e.outputs.at(3).equation == "q[0]+ = si");
+  CHECK(finding(e, Kind::neighbours) != nullptr);
+  const std::string serial = std::string(cells::six_nand) +
+                             "cell shift\n in si c\n out so\n six_nand a: si c -> x _\n six_nand b: x c -> y _\n"
+                             " six_nand e: y c -> so _\nend\n";
+  const Explanation s = explain(circuit(serial));
+  CHECK(s.kind == "rising-edge 3-bit shift register");
+  CHECK(s.inner.size() == 2);
+}
+
+TEST_CASE("Counters") {
+  const std::string d = cells::six_nand;
+  CHECK(explain(circuit(d + "cell ripple\n in c\n out x y\n six_nand a: xn c -> x xn\n six_nand b: yn xn -> y yn\nend\n")).kind ==
+        "2-bit ripple counter of rising-edge T flip-flops");
+  const std::string ring = "\n in c\n out x y z\n six_nand b: x c -> y _\n six_nand e: y c -> z zn\n";
+  CHECK(explain(circuit(d + "cell johnson" + ring + " six_nand a: zn c -> x _\nend\n")).kind ==
+        "rising-edge 3-stage twisted-ring counter (Johnson counter)");
+  CHECK(explain(circuit(d + "cell plain" + ring + " six_nand a: z c -> x _\nend\n")).kind == "rising-edge 3-stage ring counter");
+}
+
+TEST_CASE("Stored nets behind outputs are found") {
+  const std::string latch = cells::d_latch_5;
+  const Explanation e = explain(circuit(
+      latch + "cell memory\n in d we a\n out y\n not i: a -> an\n and w0: we an -> c0\n and w1: we a -> c1\n"
+              " d_latch_5 l0: d c0 -> m0 _\n d_latch_5 l1: d c1 -> m1 _\n and r0: m0 an -> x0\n and r1: m1 a -> x1\n"
+              " or o: x0 x1 -> y\nend\n"));
+  CHECK(e.kind == "2-bit memory of transparent latches");
+  CHECK(e.outputs.at(0).equation == "y = a m1 + a' m0");
+  REQUIRE(e.inner.size() == 2);
+  CHECK(e.inner[0].equation == "m0+ = d we a' + we' m0 + a m0");
+}
+
+TEST_CASE("Without storage") {
+  SECTION("no loop") {
+    const Explanation e = explain(circuit("cell half\n in a b\n out s c same\n xor x: a b -> s\n and y: a b -> c\n buf z: a -> same\nend\n"));
+    CHECK(e.kind == "no storage");
+    CHECK_FALSE(e.has_loops);
+    CHECK(e.outputs.at(0).equation == "s = a b' + a' b");
+    CHECK(e.outputs.at(2).equation == "same = a");
+    CHECK(e.cells.empty());
+  }
+  SECTION("an input that is an output") {
+    const Explanation e = explain(circuit("cell wire\n in a\n out y\n buf b: a -> y\nend\n"));
+    CHECK(e.outputs.at(0).equation == "y = a");
+  }
+  SECTION("a loop that stores nothing") {
+    const Explanation e = explain(circuit(cells::stores_nothing));
+    CHECK(e.has_loops);
+    CHECK(e.outputs.at(1).equation == "qn = s'");
+    CHECK(e.findings.empty());
+  }
+}
+
+TEST_CASE("What is too large is said to be incomplete, never guessed") {
+  ExplainOptions options;
+  options.input_limit = 1;
+  const Explanation e = explain(circuit(cells::nor_latch), options);
+  CHECK_FALSE(e.complete);
+  CHECK(e.kind == "unrecognised");
+  CHECK_FALSE(e.incomplete_reason.empty());
+}
+
+TEST_CASE("Parts: cut where one visible loop feeds another, whole where it does not") {
+  std::vector<CircuitPart> parts;
+  const Circuit whole = circuit(cells::master_slave_d);
+  REQUIRE(split_into_parts(whole, 1000, parts));
+  CHECK(parts.size() == 1);
+  CHECK(parts[0].gates.size() == whole.gate_count());
+  parts.clear();
+  CHECK_FALSE(split_into_parts(whole, 5, parts));
+
+  parts.clear();
+  const Circuit chain = circuit(std::string(cells::six_nand) +
+                                "cell two\n in si c\n out p q\n six_nand a: si c -> p _\n six_nand b: p c -> q _\nend\n");
+  REQUIRE(split_into_parts(chain, 1000, parts));
+  REQUIRE(parts.size() == 2);
+  CHECK(parts[0].key == parts[1].key);
+  CHECK(verify(extract_part(chain, parts[1])) == "");
+  CHECK(extract_part(chain, parts[1]).input_count() == 2);
+}
+
+TEST_CASE("A changed copy has the gate or the delays asked for") {
+  const Circuit c = circuit(cells::mux_latch);
+  CircuitChange change;
+  change.adds_gate = true;
+  change.kind = GateKind::and_;
+  change.pins = {*c.find_net("d"), *c.find_net("q")};
+  change.reader = 3;
+  const Circuit more = changed_copy(c, change);
+  CHECK(verify(more) == "");
+  CHECK(more.gate_count() == c.gate_count() + 1);
+  CHECK(more.fan_in(3).size() == 3);
+  CircuitChange slow;
+  slow.delays = {1, 1, 5, 1};
+  const Circuit delayed = changed_copy(c, slow);
+  CHECK(verify(delayed) == "");
+  CHECK(delayed.delay(2).rise.typ == 5);
+  CHECK(delayed.delay(3).rise.typ == 1);
+  CHECK(changed_copy(c, {}).dump() == c.dump());
+}
+
+}  // namespace
+}  // namespace settle
