@@ -128,8 +128,9 @@ struct ExplainedCell {
   /// sequence, when `known_when` is empty. Empty: none exists.
   std::string synchronised_by;
   bool synchronising_known = true;
-  std::uint64_t stable_states = 0, steps = 0;  ///< checked, of one
-  bool all_steps = true;                 ///< any number of inputs changed at once; else one at a time
+  /// Checked, of one: stable states, steps in which one input changes, and other steps.
+  std::uint64_t stable_states = 0, single_steps = 0, joint_steps = 0;
+  bool all_steps = true;                 ///< any number of inputs changed at once; else not all of the joint ones
 };
 
 struct Explanation {

@@ -255,9 +255,13 @@ void name_cell(CellStudy& study) {
   ExplainedCell& facts = study.facts;
   facts.states_held = study.space.states_held;
   facts.stable_states = study.space.stable.size();
-  for (const Transition& step : study.space.transitions) facts.steps += step.judged ? 1 : 0;
+  for (const Transition& step : study.space.transitions) {
+    if (!step.judged) continue;
+    const bool single = std::popcount(study.space.stable[step.from].inputs ^ step.inputs) == 1;
+    ++(single ? facts.single_steps : facts.joint_steps);
+  }
   const std::uint64_t all = facts.stable_states * (std::max<std::size_t>(study.space.vectors.size(), 1) - 1);
-  facts.all_steps = facts.steps == all;
+  facts.all_steps = facts.single_steps + facts.joint_steps == all;
   add_power_up(study);
   const StateSpace& space = study.space;
   if (!study.behaviour.is_usable) {

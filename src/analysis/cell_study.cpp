@@ -12,6 +12,8 @@
 namespace settle {
 namespace {
 
+constexpr std::uint64_t most_states_of_joint_steps = 300'000;
+
 // `nets` decide the value of observed net `o` together with the inputs, in every state.
 bool decides(const Behaviour& b, unsigned o, const std::vector<unsigned>& nets, OutputRule& rule) {
   rule = OutputRule{};
@@ -121,8 +123,16 @@ CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainO
   space_options.input_limit = options.input_limit;
   space_options.jobs = options.jobs;
   space_options.stop = options.stop;
+  // Steps of several inputs get a smaller share, for nothing but cautions hangs on them.
+  space_options.any_delay.states = std::min(options.any_delay.states, most_states_of_joint_steps);
   study.space = explore(study.circuit, space_options);
   study.behaviour = behaviour_of(study.circuit, study.space, study.observed);
+  if (!study.behaviour.is_usable && space_options.any_delay.states < options.any_delay.states) {
+    space_options.any_delay = options.any_delay;
+    space_options.single_changes_only = true;
+    study.space = explore(study.circuit, space_options);
+    study.behaviour = behaviour_of(study.circuit, study.space, study.observed);
+  }
   for (unsigned o = 0; o < study.observed.size(); ++o) study.rules.push_back(find_rule(study.behaviour, o));
   if (study.behaviour.is_usable && study.space.states_held > 1) look_inside(study);
   study.primary = primary_of(study);

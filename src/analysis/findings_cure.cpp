@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "analysis/cell_study.h"
+#include "analysis/gate_function.h"
 #include "settle/kernel.h"
 
 namespace settle {
@@ -56,10 +57,42 @@ bool same_behaviour(const Behaviour& a, const Behaviour& b) {
   return true;
 }
 
+// The steps in trouble settle in the changed circuit: a cheap test before its states are explored.
+bool settles_there(const CellStudy& study, const Circuit& changed, const std::vector<std::uint32_t>& steps,
+                   const ExplainOptions& options) {
+  const Circuit& c = study.circuit;
+  StepAnalyzer analyzer(changed);
+  for (const std::uint32_t t : steps) {
+    const Transition& step = study.space.transitions[t];
+    const VectorIndex from = study.space.stable[step.from].inputs;
+    std::vector<Value> values(changed.net_count(), Value::z);
+    values[changed.const_zero()] = Value::zero;
+    values[changed.const_one()] = Value::one;
+    std::vector<InputChange> changes;
+    for (unsigned i = 0; i < c.input_count(); ++i) {
+      values[i] = to_value(study.behaviour.input_at(from, i));
+      const Value after = to_value(study.behaviour.input_at(step.inputs, i));
+      if (after != values[i]) changes.push_back({i, after});
+    }
+    const auto nodes = study.space.nodes_of(step.from);
+    for (GateId gate = 0; gate < c.gate_count(); ++gate) values[changed.output_of(gate)] = nodes[gate];
+    const GateId added = c.gate_count();
+    values[changed.output_of(added)] = gate_value(changed, added, [&](NetId net) { return values[net]; });
+    // The new term may excite its reader: then the old state is no state of the changed circuit.
+    for (GateId gate = 0; gate < changed.gate_count(); ++gate) {
+      if (gate_value(changed, gate, [&](NetId net) { return values[net]; }) != values[changed.output_of(gate)]) return false;
+    }
+    const StepOutcome outcome = analyzer.any_delay({values, changes, std::span<const GateId>()}, options.any_delay);
+    if (!outcome.settles()) return false;
+  }
+  return true;
+}
+
 }  // namespace
 
 std::optional<Cure> find_cure(const CellStudy& study, const std::vector<std::uint32_t>& steps, const ExplainOptions& options) {
   const Circuit& c = study.circuit;
+  if (c.resolved_count() != 0) return std::nullopt;
   struct Candidate {
     CircuitChange change;
   };
@@ -116,6 +149,7 @@ std::optional<Cure> find_cure(const CellStudy& study, const std::vector<std::uin
   space_options.stop = options.stop;
   for (const Candidate& candidate : candidates) {
     const Circuit changed = changed_copy(c, candidate.change);
+    if (!settles_there(study, changed, steps, options)) continue;
     const StateSpace space = explore(changed, space_options);
     if (!space.complete) continue;
     const bool settles = std::all_of(space.transitions.begin(), space.transitions.end(),

@@ -88,9 +88,9 @@ void add_wire_findings(CellStudy& study) {
     text += (i == 0 ? "" : i + 1 == when.size() ? ", or when " : ", when ") + when[i];
   }
   if (patterns.size() > when.size()) text += fmt::format(", and for {} further kinds of changes", patterns.size() - when.size());
-  finding.message = fmt::format("all this holds for any delays of the gates. With a delay in every wire as well, the outcome is "
-                                "no longer certain when {}: a wire would have to be slower than gates, which is rare on a "
-                                "board.",
+  finding.message = fmt::format("what settles here does so for any delays of the gates. With a delay in every wire as well, that "
+                                "is no longer certain when {}: a wire would have to be slower than gates, which is rare on "
+                                "a board.",
                                 text);
   study.findings.push_back(std::move(finding));
 }

@@ -290,10 +290,16 @@ class StepFindings {
     return fmt::format("{} may end at 0 or at 1", listed(open));
   }
 
-  // The stored value could be kept: a state with equal outputs exists for the new inputs.
-  bool could_hold(const std::vector<std::uint32_t>& steps) const {
+  // The stored value is to be kept: with equal delays it is, or it could be, for there is a state with
+  // equal outputs for the new inputs.
+  bool should_hold(const std::vector<std::uint32_t>& steps) const {
     return std::all_of(steps.begin(), steps.end(), [&](std::uint32_t t) {
       const Transition& step = space_.transitions[t];
+      if (step.equal_delay != no_state) {
+        return std::all_of(study_.observed.begin(), study_.observed.end(), [&](NetId net) {
+          return space_.value(study_.circuit, step.equal_delay, net) == space_.value(study_.circuit, step.from, net);
+        });
+      }
       const auto [first, last] = space_.states_with(step.inputs);
       for (std::uint32_t s = first; s < last; ++s) {
         const bool equal = std::all_of(study_.observed.begin(), study_.observed.end(), [&](NetId net) {
@@ -329,7 +335,7 @@ class StepFindings {
     const std::string ends = endings(steps);
     const std::string gates = finding.gates.empty() || finding.gates.size() > 8 ? "" : fmt::format("{} race", listed(finding.gates));
 
-    if (single && verdict != Verdict::oscillation && could_hold(steps)) {
+    if (single && verdict != Verdict::oscillation && should_hold(steps)) {
       if (const auto cure = find_cure(study_, steps, options_)) {
         finding.kind = ExplainFinding::Kind::hazard;
         finding.is_warning = true;

@@ -81,7 +81,8 @@ Json to_json(const ExplainedCell& cell) {
   json["never_stable_when"] = text_or_null(cell.never_stable_when);
   json["synchronising_sequence"] = text_or_null(cell.synchronised_by);
   json["stable_states"] = cell.stable_states;
-  json["steps"] = cell.steps;
+  json["single_steps"] = cell.single_steps;
+  json["joint_steps"] = cell.joint_steps;
   json["all_steps"] = cell.all_steps;
   return json;
 }

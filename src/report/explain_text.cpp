@@ -273,20 +273,24 @@ class Page {
   void certainty() {
     std::vector<std::string> texts;
     for (const ExplainedCell& cell : e_.cells) {
-      if (cell.stable_states == 0 && cell.steps == 0) continue;
+      if (cell.stable_states == 0) continue;
       const std::string what = cell.copies > 1 ? " of each cell" : e_.cells.size() > 1 ? " of " + output_names(cell) : "";
       std::string text;
-      if (cell.core == CellCore::oscillator || (cell.stable_states == 1 && cell.steps == 0)) {
+      if (cell.core == CellCore::oscillator || (cell.stable_states == 1 && cell.single_steps == 0)) {
         text = cell.never_stable_when.empty() ? fmt::format("Proved: there is exactly one stable state{}.", what)
                                               : fmt::format("Proved{}: while {} there is no stable state, else there is exactly "
                                                             "one.",
                                                             what, condition_words(cell.never_stable_when));
       } else {
         const auto all = [](std::uint64_t n) { return n == 1 ? std::string("the one") : n == 2 ? "both" : fmt::format("all {}", n); };
-        text = fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}, whatever the gate "
-                           "delays.",
-                           all(cell.stable_states), cell.stable_states == 1 ? "" : "s", what, all(cell.steps),
-                           cell.steps == 1 ? "" : "s", cell.all_steps ? "any number of inputs change at once" : "one input changes");
+        const std::uint64_t steps = cell.single_steps + (cell.all_steps ? cell.joint_steps : 0);
+        text = fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}", all(cell.stable_states),
+                           cell.stable_states == 1 ? "" : "s", what, all(steps), steps == 1 ? "" : "s",
+                           cell.joint_steps == 0 || !cell.all_steps ? "one input changes" : "any number of inputs change at once");
+        if (!cell.all_steps && cell.joint_steps != 0) {
+          text += fmt::format(" (and {} steps in which several do, but not all of these)", cell.joint_steps);
+        }
+        text += ", whatever the gate delays.";
       }
       texts.push_back(text);
     }
