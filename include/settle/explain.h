@@ -13,7 +13,7 @@
 namespace settle {
 
 struct ExplainOptions {
-  AnyDelayLimits any_delay;
+  AnyDelayLimits any_delay{.states = 100'000};
   std::uint64_t stable_limit = 20'000;      ///< stable states of one storage cell
   std::uint64_t transition_limit = 200'000; ///< steps of one storage cell to judge; above: single changes only
   std::uint32_t input_limit = 12;           ///< inputs of one storage cell
@@ -98,6 +98,7 @@ struct ExplainFinding {
   std::vector<std::string> gates;    ///< that race or are too slow
   std::string from, to;        ///< input values before and after, as in "s=1 r=1": one example
   std::string cure;            ///< a gate to add, proved; empty: none known
+  std::uint64_t slow_factor = 0;     ///< a race: the gate spoils it when so many times as slow as the others; 0: none found
   std::string message;         ///< one or more sentences
   std::uint32_t cell = 0;      ///< index into Explanation::cells; equal cells have the same
   std::string about;           ///< output of the cell that the names in the message belong to
@@ -130,6 +131,7 @@ struct ExplainedCell {
   bool synchronising_known = true;
   /// Checked, of one: stable states, steps in which one input changes, and other steps.
   std::uint64_t stable_states = 0, single_steps = 0, joint_steps = 0;
+  std::uint64_t unproved_steps = 0;      ///< of one: steps known for equal delays only, stopped by a limit
   bool all_steps = true;                 ///< any number of inputs changed at once; else not all of the joint ones
 };
 
@@ -139,6 +141,7 @@ struct Explanation {
   std::uint64_t bits_stored = 0;
   std::optional<std::uint64_t> states_held;   ///< nothing when it is too large for 64 bits
   bool bits_exact = true;                     ///< else an upper bound
+  bool bits_known = true;                     ///< false: not found out
   std::vector<ExplainedCell> cells;
   std::vector<ExplainedOutput> outputs;       ///< in the order of the pins
   std::vector<ExplainedOutput> inner;         ///< stored nets behind outputs, where those need them

@@ -3,9 +3,48 @@
 
 #include <algorithm>
 #include <map>
-#include <tuple>
+#include <optional>
+
+#include "analysis/space_steps.h"
+#include "settle/kernel.h"
 
 namespace settle {
+namespace {
+
+constexpr Time most_unit_delays = 1u << 16;
+
+// Steps simulated with unit delays.
+class EqualDelayRuns {
+ public:
+  EqualDelayRuns(const Circuit& circuit, const StateSpace& space) : circuit_(circuit), space_(space) {}
+
+  // `end`: the stable state it comes to, no_state when it repeats. False: it does not say within the time.
+  bool run(std::uint32_t from, VectorIndex to, std::uint32_t& end) {
+    if (!kernel_) kernel_.emplace(circuit_, KernelOptions{.delays = DelayChoice::unit});
+    std::vector<Value> inputs;
+    for (NetId net = 0; net < circuit_.input_count(); ++net) inputs.push_back(space_.value(circuit_, from, net));
+    kernel_->power_up(inputs, space_.nodes_of(from));
+    kernel_->run_instant(0);
+    for (const InputChange& change : changes_between(space_.input_bits, space_.stable[from].inputs, to)) {
+      kernel_->set_input(change.net, change.value);
+    }
+    kernel_->run_instant(0);
+    const Continuation run = look_ahead(*kernel_, most_unit_delays);
+    if (run.kind == Continuation::Kind::undecided) return false;
+    end = no_state;
+    if (run.kind == Continuation::Kind::repeats) return true;
+    while (const auto next = kernel_->next_time()) kernel_->run_instant(*next);
+    end = find_state(space_, to, kernel_->values().data() + circuit_.input_count());
+    return end != no_state;
+  }
+
+ private:
+  const Circuit& circuit_;
+  const StateSpace& space_;
+  std::optional<Kernel> kernel_;
+};
+
+}  // namespace
 
 Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::span<const NetId> observed) {
   Behaviour result;
@@ -15,33 +54,74 @@ Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::spa
   result.states_held = space.states_held;
   if (result.inputs + result.observed > most_behaviour_variables) return result;
 
-  // Where the list of stable states is not whole, no steps were judged: seen below if there are any.
-  if (!space.complete && (space.stable.empty() || space.input_bits == 0)) return result;
+  // Where the list of stable states is not whole, no steps were planned.
+  if (!space.complete && space.transitions.empty()) return result;
 
-  // Classes by (inputs, number).
-  std::vector<std::uint32_t> class_of(space.stable.size());
-  std::map<std::tuple<VectorIndex, std::uint32_t, std::uint32_t>, std::uint32_t> known;
-  for (std::uint32_t s = 0; s < space.stable.size(); ++s) {
-    const StableState& state = space.stable[s];
-    std::uint32_t y = 0;
+  // Successors of the stable states, with equal delays.
+  const unsigned n = result.inputs;
+  const std::size_t states = space.stable.size();
+  std::vector<std::uint32_t> successor(states * n, no_state);
+  EqualDelayRuns runs(circuit, space);
+  for (std::uint32_t s = 0; s < states; ++s) {
+    for (unsigned i = 0; i < n; ++i) {
+      const VectorIndex to = space.stable[s].inputs ^ result.input_bit(i);
+      std::uint32_t& next = successor[s * n + i];
+      if (const Transition* step = space.transition(s, to); step != nullptr) {
+        next = step->equal_delay;
+      } else {
+        ++result.unproved;
+        if (!runs.run(s, to, next)) return result;
+      }
+    }
+  }
+
+  // Classes: equal inputs, equal observed nets, and equal numbers; the numbers of the state space where all
+  // its steps were judged, else refined here until the successors of alike states are alike.
+  std::vector<std::uint32_t> y_of(states, 0);
+  for (std::uint32_t s = 0; s < states; ++s) {
     for (const NetId net : observed) {
       const Value value = space.value(circuit, s, net);
       if (!is_binary(value)) return result;
-      y = y << 1 | static_cast<std::uint32_t>(value == Value::one);
+      y_of[s] = y_of[s] << 1 | static_cast<std::uint32_t>(value == Value::one);
     }
-    const auto [at, is_new] = known.emplace(std::tuple(state.inputs, state.alike, y),
-                                            static_cast<std::uint32_t>(result.states.size()));
-    class_of[s] = at->second;
-    if (!is_new) continue;
-    result.states.push_back({state.inputs, y, s});
   }
-  result.next.assign(result.states.size() * result.inputs, no_state);
-  for (std::uint32_t s = 0; s < result.states.size(); ++s) {
-    for (unsigned i = 0; i < result.inputs; ++i) {
-      const Transition* step = space.transition(result.states[s].stable, result.states[s].x ^ result.input_bit(i));
-      if (step == nullptr) return result;  // not judged
-      if (step->equal_delay != no_state) result.next[s * result.inputs + i] = class_of[step->equal_delay];
+  std::vector<std::uint32_t> class_of(states, 0);
+  std::size_t classes = 0;
+  for (bool refines = true; refines;) {
+    std::map<std::vector<std::uint32_t>, std::uint32_t> known;
+    std::vector<std::uint32_t> refined(states);
+    for (std::uint32_t s = 0; s < states; ++s) {
+      std::vector<std::uint32_t> key{space.stable[s].inputs, y_of[s], class_of[s]};
+      if (result.unproved == 0) {
+        key.push_back(space.stable[s].alike);
+      } else {
+        for (unsigned i = 0; i < n; ++i) {
+          const std::uint32_t next = successor[s * n + i];
+          key.push_back(next == no_state ? no_state : class_of[next]);
+        }
+      }
+      refined[s] = known.emplace(std::move(key), static_cast<std::uint32_t>(known.size())).first->second;
     }
+    refines = known.size() != classes;
+    classes = known.size();
+    class_of = std::move(refined);
+  }
+  std::vector<std::uint32_t> place(classes, no_state);
+  for (std::uint32_t s = 0; s < states; ++s) {
+    if (place[class_of[s]] != no_state) continue;
+    place[class_of[s]] = static_cast<std::uint32_t>(result.states.size());
+    result.states.push_back({space.stable[s].inputs, y_of[s], s});
+  }
+  for (const Behaviour::State& state : result.states) {
+    for (unsigned i = 0; i < n; ++i) {
+      const std::uint32_t next = successor[state.stable * n + i];
+      result.next.push_back(next == no_state ? no_state : place[class_of[next]]);
+    }
+  }
+  if (result.unproved != 0) {
+    result.states_held = 0;
+    std::map<VectorIndex, std::uint32_t> held;
+    for (const Behaviour::State& state : result.states) result.states_held = std::max(result.states_held, ++held[state.x]);
   }
   result.is_usable = true;
   return result;

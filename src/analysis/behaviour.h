@@ -25,7 +25,8 @@ struct Behaviour {
   std::vector<std::uint32_t> next;        ///< [state * inputs + input], no_state: undecided
   std::vector<VectorIndex> never_stable;
   std::uint32_t states_held = 0;
-  bool is_usable = false;   ///< complete for single changes, every observed net 0 or 1, few enough nets
+  std::uint64_t unproved = 0;  ///< steps known for equal delays only, since a limit stopped the analysis
+  bool is_usable = false;   ///< the successors of all single changes are known, every observed net 0 or 1, few enough nets
 
   VectorIndex input_bit(unsigned i) const { return VectorIndex{1} << (inputs - 1 - i); }
   bool input_at(VectorIndex x, unsigned i) const { return (x & input_bit(i)) != 0; }
@@ -35,6 +36,7 @@ struct Behaviour {
 
 inline constexpr unsigned most_behaviour_variables = 16;  ///< inputs and observed nets
 
+/// Where a limit kept a step from being judged, its outcome with equal delays is simulated.
 /// With these nets as outputs (usually those of the circuit). Alike states that differ in them are
 /// kept apart.
 Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::span<const NetId> observed);

@@ -81,6 +81,9 @@ bool is_ripple(const std::vector<CellInstance*>& cells) {
 
 std::string kind_of_group(const ExplainedCell& cell) {
   if (cell.copies == 1) return cell.kind;
+  if (cell.stored_bits_alike > 1) {
+    return fmt::format("{}{}", cell.copies * cell.stored_bits_alike, cell.kind.substr(cell.kind.find('-')));
+  }
   if (cell.core == CellCore::unknown) return fmt::format("{} unrecognised cells", cell.copies);
   const bool common = std::any_of(cell.inputs.begin(), cell.inputs.end(), [&](const InputRole& role) {
     return (role.role == "clock" || role.role == "gate") &&

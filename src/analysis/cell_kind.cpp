@@ -224,7 +224,7 @@ std::string kind_of(const OutputRule& rule, bool has_exception) {
 }  // namespace
 
 std::string plural_of(const std::string& kind) {
-  const std::size_t end = std::min(kind.find(','), kind.find(" with "));
+  const std::size_t end = std::min({kind.find(','), kind.find(" with "), kind.find(" without ")});
   std::string head = kind.substr(0, end);
   head += head.ends_with("ch") ? "es" : head.ends_with("s") ? "" : "s";
   return end == std::string::npos ? head : head + kind.substr(end);
@@ -253,7 +253,8 @@ unsigned opposite_of(const CellStudy& study, unsigned net, std::vector<VectorInd
 void name_cell(CellStudy& study) {
   study.facts = ExplainedCell{};
   ExplainedCell& facts = study.facts;
-  facts.states_held = study.space.states_held;
+  facts.states_held = study.behaviour.states_held;
+  facts.unproved_steps = study.behaviour.is_usable ? study.behaviour.unproved : 0;
   facts.stable_states = study.space.stable.size();
   for (const Transition& step : study.space.transitions) {
     if (!step.judged) continue;
@@ -264,17 +265,18 @@ void name_cell(CellStudy& study) {
   facts.all_steps = facts.single_steps + facts.joint_steps == all;
   add_power_up(study);
   const StateSpace& space = study.space;
+  const std::uint32_t held = study.behaviour.states_held;
   if (!study.behaviour.is_usable) {
     facts.kind = "unrecognised";
     facts.core = Core::unknown;
     return;
   }
-  if (space.states_held == 0 && !space.never_stable.empty()) {
+  if (held == 0 && !space.never_stable.empty()) {
     facts.kind = "oscillator";
     facts.core = Core::oscillator;
     return;
   }
-  if (space.states_held <= 1) {
+  if (held <= 1) {
     facts.kind = space.never_stable.empty() ? "no storage" : "gated oscillator";
     facts.core = space.never_stable.empty() ? Core::none : Core::oscillator;
     return;

@@ -12,7 +12,7 @@
 namespace settle {
 namespace {
 
-constexpr std::uint64_t most_states_of_joint_steps = 300'000;
+constexpr std::uint64_t most_states_of_joint_steps = 20'000;
 
 // `nets` decide the value of observed net `o` together with the inputs, in every state.
 bool decides(const Behaviour& b, unsigned o, const std::vector<unsigned>& nets, OutputRule& rule) {
@@ -123,18 +123,20 @@ CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainO
   space_options.input_limit = options.input_limit;
   space_options.jobs = options.jobs;
   space_options.stop = options.stop;
-  // Steps of several inputs get a smaller share, for nothing but cautions hangs on them.
-  space_options.any_delay.states = std::min(options.any_delay.states, most_states_of_joint_steps);
+  // First the steps that recognition stands on; then those of several inputs, with a smaller share, for
+  // nothing but cautions hangs on them.
+  space_options.single_changes_only = true;
   study.space = explore(study.circuit, space_options);
   study.behaviour = behaviour_of(study.circuit, study.space, study.observed);
-  if (!study.behaviour.is_usable && space_options.any_delay.states < options.any_delay.states) {
-    space_options.any_delay = options.any_delay;
-    space_options.single_changes_only = true;
-    study.space = explore(study.circuit, space_options);
-    study.behaviour = behaviour_of(study.circuit, study.space, study.observed);
+  if (study.space.complete && study.behaviour.is_usable && study.circuit.input_count() > 1) {
+    space_options.single_changes_only = false;
+    StateSpaceOptions joint = space_options;
+    joint.any_delay.states = std::min(options.any_delay.states, most_states_of_joint_steps);
+    StateSpace all = explore(study.circuit, joint);
+    if (behaviour_of(study.circuit, all, study.observed).unproved == 0) study.space = std::move(all);
   }
   for (unsigned o = 0; o < study.observed.size(); ++o) study.rules.push_back(find_rule(study.behaviour, o));
-  if (study.behaviour.is_usable && study.space.states_held > 1) look_inside(study);
+  if (study.behaviour.is_usable && study.behaviour.states_held > 1) look_inside(study);
   study.primary = primary_of(study);
   for (unsigned i = 0; i < study.circuit.input_count(); ++i) study.input_names.push_back(study.circuit.net_name(i));
   for (const NetId net : study.observed) study.observed_names.push_back(study.circuit.net_name(net));

@@ -69,6 +69,8 @@ class Explainer {
       if (!study.behaviour.is_usable) {
         leave(space.complete ? "a storage cell has too many inputs and outputs, or outputs that are neither 0 nor 1"
                              : space.incomplete_reason);
+      } else if (study.behaviour.unproved != 0) {
+        leave(space.incomplete_reason.empty() ? "some steps were not judged" : space.incomplete_reason);
       }
       find_findings(study, options_);
     }
@@ -157,12 +159,13 @@ class Explainer {
     const OutputRule& rule = study.rules[o];
     ExplainedOutput output;
     const std::string& name = study.observed_name(o);
-    output.is_stored = study.space.states_held > 1;
+    output.is_stored = study.behaviour.states_held > 1;
     if (rule.kind == OutputRule::Kind::unknown) return output;
     const bool logic = rule.kind == OutputRule::Kind::combinational;
     if (logic && rule.stored.empty()) output.is_stored = false;
     const std::string side = equation_side(study, rule, rule.is_clocked(), rule.is_clocked());
-    if (!side.empty()) output.equation = fmt::format("{}{} = {}", name, logic ? "" : "+", side);
+    const bool says_nothing = rule.is_stored() && rule.core == Core::gated_toggle;   // it holds when it rests
+    if (!side.empty() && !says_nothing) output.equation = fmt::format("{}{} = {}", name, logic ? "" : "+", side);
     if (rule.is_clocked() && !rule.controls.empty()) {
       output.level_equation = fmt::format("{}+ = {}", name, equation_side(study, rule, false, false));
     }
@@ -304,11 +307,18 @@ class Explainer {
       finding.kind = ExplainFinding::Kind::neighbours;
       finding.cell = instance.cell;
       finding.about = instance.facts.output;
-      finding.message = fmt::format("two cells in a row, {} and {}, are a race of their own: the second must have taken in the "
-                                    "old value before the new one of the first reaches it. {}",
+      finding.message = fmt::format("cells in a row, as {} and {}, are a race of their own: the second must have taken in the old "
+                                    "value before the new one of the first reaches it. {}",
                                     circuit_.net_name(parts_[first].observed[0]), circuit_.net_name(next.observed[0]),
                                     capital(finding.message));
-      result_.findings.push_back(std::move(finding));
+      const auto told = std::find_if(result_.findings.begin(), result_.findings.end(), [&](const ExplainFinding& f) {
+        return f.kind == finding.kind;
+      });
+      if (told == result_.findings.end()) {
+        result_.findings.push_back(std::move(finding));
+      } else if (finding.slow_factor != 0 && (told->slow_factor == 0 || finding.slow_factor < told->slow_factor)) {
+        *told = std::move(finding);
+      }
     }
   }
   bool has_kind(std::uint32_t study, ExplainFinding::Kind kind) const {
@@ -336,7 +346,11 @@ class Explainer {
         // Alike states with different inner nets are one.
         std::map<std::pair<VectorIndex, std::uint32_t>, bool> seen;
         for (const StableState& state : study.space.stable) {
+          if (study.behaviour.unproved != 0) break;
           if (seen.emplace(std::pair(state.inputs, state.alike), true).second) ++count.by_vector[state.inputs];
+        }
+        for (const Behaviour::State& state : study.behaviour.states) {
+          if (study.behaviour.unproved != 0) ++count.by_vector[state.x];
         }
         for (unsigned i = 0; i < n; ++i) {
           bool depends = false;
@@ -351,7 +365,7 @@ class Explainer {
     for (const std::uint32_t p : instance_part_) {
       const Count& count = counts[study_of_[p]];
       if (count.by_vector.empty()) {
-        result_.bits_exact = false;
+        result_.bits_known = result_.bits_exact = false;
         return;
       }
       for (std::size_t i = 0; i < parts_[p].inputs.size(); ++i) {

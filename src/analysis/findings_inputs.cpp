@@ -37,7 +37,7 @@ std::vector<Value> values_of(const CellStudy& study, std::uint32_t state) {
 
 std::vector<VectorPair> skewed_trouble(const CellStudy& study, const ExplainOptions& options) {
   std::set<VectorPair> found;
-  if (study.space.states_held < 2) return {};
+  if (study.behaviour.states_held < 2) return {};
   StepAnalyzer analyzer(study.circuit);
   std::size_t tried = 0;
   for (const Transition& step : study.space.transitions) {
@@ -54,7 +54,7 @@ std::vector<VectorPair> skewed_trouble(const CellStudy& study, const ExplainOpti
 }
 
 void add_wire_findings(CellStudy& study) {
-  if (study.space.states_held < 2) return;
+  if (study.behaviour.states_held < 2) return;
   StepAnalyzer analyzer(study.circuit);
   std::vector<VectorPair> wanted, free;
   for (const Transition& step : study.space.transitions) {

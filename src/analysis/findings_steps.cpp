@@ -190,7 +190,7 @@ class StepFindings {
     } else {
       race_around_ = space_.never_stable;
     }
-    if (race_around_.empty() || space_.states_held < 2) return;
+    if (race_around_.empty() || study_.behaviour.states_held < 2) return;
     ExplainFinding finding;
     finding.kind = ExplainFinding::Kind::race_around;
     finding.is_warning = true;
@@ -368,6 +368,7 @@ class StepFindings {
                               "long as each of the others{}.",
                               gate, margin->delay, margin->hangs ? " (the circuit then swings)" : "");
           finding.gates = {gate};
+          finding.slow_factor = margin->delay;
         } else {
           text += ". No single gate spoils it, even 16 times as slow as the others: it takes several slow ones.";
         }

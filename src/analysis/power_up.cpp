@@ -36,6 +36,7 @@ void find_sequence(CellStudy& study) {
     for (std::uint32_t s = first; s < last; ++s) all.push_back(s);
     if (seen.insert(all).second) nodes.push_back({std::move(all), nodes.size()});
   }
+  bool missing = false;   // a step was not judged: it might have led on
   for (std::size_t n = 0; n < nodes.size(); ++n) {
     const VectorIndex x = space.stable[nodes[n].states[0]].inputs;
     for (unsigned i = 0; i < space.input_bits; ++i) {
@@ -44,6 +45,7 @@ void find_sequence(CellStudy& study) {
       bool allowed = true;
       for (const std::uint32_t s : nodes[n].states) {
         const Transition* step = space.transition(s, to);
+        if (step == nullptr) missing = true;
         if (step == nullptr || step->may_cycle || step->to.empty()) {
           allowed = false;
           break;
@@ -68,12 +70,15 @@ void find_sequence(CellStudy& study) {
       return;
     }
   }
+  study.sequence_known = !missing;
 }
 
 }  // namespace
 
 void add_power_up(CellStudy& study) {
   const StateSpace& space = study.space;
+  study.facts.never_stable_when = inputs_text(study, space.never_stable);
+  if (!study.behaviour.is_usable) return;
   std::vector<bool> cycles(std::size_t{1} << space.input_bits, false);
   for (const Transition& step : space.transitions) cycles[step.inputs] = cycles[step.inputs] || !step.judged || step.may_cycle;
   std::vector<VectorIndex> known;
@@ -82,7 +87,6 @@ void add_power_up(CellStudy& study) {
     if (last - first == 1 && !cycles[x]) known.push_back(x);
   }
   study.facts.known_when = inputs_text(study, known);
-  study.facts.never_stable_when = inputs_text(study, space.never_stable);
   if (known.empty() && !study.looked_for_sequence && study.behaviour.is_usable) find_sequence(study);
   study.facts.synchronising_known = study.sequence_known;
   for (std::size_t k = 0; k < study.sequence.size(); ++k) {

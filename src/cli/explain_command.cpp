@@ -45,6 +45,7 @@ int run_it(const ExplainCommand& command) {
 
 void add_explain_command(CLI::App& program, int& status) {
   auto command = std::make_shared<ExplainCommand>();
+  command->common.limit_states = ExplainOptions().any_delay.states;
   CLI::App& app = *program.add_subcommand("explain", "Say in words what a circuit is and how to use it");
   app.footer(example);
   add_input_options(app, command->common, "text|json");

@@ -49,6 +49,7 @@ Json to_json(const ExplainFinding& finding) {
   json["gates"] = finding.gates;
   json["from"] = text_or_null(finding.from);
   json["to"] = text_or_null(finding.to);
+  json["slow_factor"] = finding.slow_factor == 0 ? Json(nullptr) : Json(finding.slow_factor);
   json["cure"] = text_or_null(finding.cure);
   json["message"] = finding.message;
   return json;
@@ -83,6 +84,7 @@ Json to_json(const ExplainedCell& cell) {
   json["stable_states"] = cell.stable_states;
   json["single_steps"] = cell.single_steps;
   json["joint_steps"] = cell.joint_steps;
+  json["unproved_steps"] = cell.unproved_steps;
   json["all_steps"] = cell.all_steps;
   return json;
 }
@@ -97,7 +99,7 @@ std::string explain_json(const Explanation& explanation) {
   json["complete"] = explanation.complete;
   json["incomplete_reason"] = text_or_null(explanation.incomplete_reason);
   json["kind"] = explanation.kind;
-  json["bits_stored"] = explanation.bits_stored;
+  json["bits_stored"] = explanation.bits_known ? Json(explanation.bits_stored) : Json(nullptr);
   json["bits_exact"] = explanation.bits_exact;
   json["states_held"] = explanation.states_held ? Json(*explanation.states_held) : Json(nullptr);
   json["outputs"] = Json::array();

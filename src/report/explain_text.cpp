@@ -91,7 +91,9 @@ class Page {
       const bool uneven = e_.states_held && (*e_.states_held & (*e_.states_held - 1)) != 0;
       text = fmt::format("{} is {}{}. ", name, several ? "made of several storage cells: " : "",
                          e_.kind == "unrecognised" ? "a circuit with memory that fits no kind known here" : several ? several_kinds() : with_article(kind_words(e_.kind)));
-      if (uneven) {
+      if (!e_.bits_known) {
+        text += "How many bits it stores was not found out.";
+      } else if (uneven) {
         text += fmt::format("It holds one of {} states.", number_word(*e_.states_held));
       } else {
         text += fmt::format("It stores {}{} bit{}.", e_.bits_exact ? "" : "at most ", number_word(e_.bits_stored),
@@ -146,8 +148,10 @@ class Page {
         words = "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it does.";
       }
       if (cell.stored_bits_alike > 1) {
-        text += fmt::format("Behind the outputs are {} stored bits of the same kind: {}. For {}: ",
-                            number_word(cell.stored_bits_alike), inner_names(cell), cell.output);
+        if (text.ends_with(fmt::format("For {}: ", cell.output))) text.resize(text.size() - cell.output.size() - 6);
+        text += fmt::format("Behind {} are {} stored bits of the same kind: {}. For {}: ",
+                            cell.copies > 1 ? "each output" : "the outputs", number_word(cell.stored_bits_alike),
+                            inner_names(cell), cell.output);
       }
       // Our own words go on after a colon in lower case; names keep theirs.
       const bool ours = words.starts_with("At ") || words.starts_with("While ") || words.starts_with("To ");
@@ -159,9 +163,11 @@ class Page {
   std::string inner_names(const ExplainedCell& cell) const {
     std::vector<std::string> names;
     for (const ExplainedOutput& inner : e_.inner) {
-      if (inner.cell < e_.cells.size() && &e_.cells[inner.cell] == &cell) names.push_back(inner.name);
+      const bool here = inner.cell < e_.cells.size() && &e_.cells[inner.cell] == &cell;
+      if (here && names.size() < cell.stored_bits_alike) names.push_back(inner.name);
     }
-    return listed_names(names);
+    if (names.size() > 6) return fmt::format("{} to {}", names.front(), names.back());
+    return listed_names(names) + (cell.copies > 1 ? " and so on" : "");
   }
 
   std::string complement_words(const ExplainedCell& cell) const {
@@ -218,36 +224,45 @@ class Page {
     }
   }
 
+  // Cells of which the same is to be said stand in one sentence.
   void power_up() {
-    std::vector<std::string> texts;
+    struct Said {
+      std::vector<std::string> names;
+      std::string rest;
+    };
+    std::vector<Said> said;
+    const bool several = e_.cells.size() > 1;
     for (const ExplainedCell& cell : e_.cells) {
       if (!is_storage(cell) || cell.states_held < 2) continue;
-      const std::string what = e_.cells.size() > 1 ? output_names(cell) : cell.copies > 1 ? "each cell" : "it";
-      std::string text;
+      std::string rest;
       if (!cell.known_when.empty()) {
-        text = fmt::format("{} can come up in any of its stable states. Its state is known once {}", what, condition_words(cell.known_when));
-        text += cell.copies > 1 ? fmt::format(" (said for {}).", cell.output) : ".";
+        rest = fmt::format("; the state is known once {}", condition_words(cell.known_when));
       } else if (!cell.synchronised_by.empty()) {
-        text = fmt::format("{} can come up in any of its stable states, and no single setting of the inputs makes its state "
-                           "known; this sequence does (power up with the first, then change one input at a time): {}.",
-                           what, cell.synchronised_by);
+        rest = fmt::format(", and no single setting of the inputs makes the state known. This sequence does: power up with {}",
+                           cell.synchronised_by);
       } else if (cell.synchronising_known) {
-        text = fmt::format("{} can come up in any of its stable states, and no sequence of inputs, changed one at a time, makes its "
-                           "state known for certain: something has to look at it, or it needs a reset.",
-                           what);
+        rest = cell.inputs.empty() ? "" : ", and no sequence of inputs, changed one at a time, makes the state known for certain: "
+                                          "something has to look at it, or it needs a reset";
       } else {
-        text = fmt::format("{} can come up in any of its stable states; whether some sequence of inputs makes its state known "
-                           "was not found out within the limits.",
-                           what);
+        rest = "; whether some sequence of inputs makes the state known was not found out within the limits";
       }
-      texts.push_back(capitalised_unless_name(text, cell));
+      if (cell.copies > 1 && (!cell.known_when.empty() || !cell.synchronised_by.empty())) {
+        rest += fmt::format(" (said for {})", cell.output);
+      }
+      const std::string name = several ? output_names(cell) : cell.copies > 1 ? "each cell" : "it";
+      const auto same = std::find_if(said.begin(), said.end(), [&](const Said& s) { return s.rest == rest; });
+      if (same != said.end()) {
+        same->names.push_back(name);
+      } else {
+        said.push_back({{name}, rest});
+      }
     }
-    if (texts.empty()) return;
+    if (said.empty()) return;
     heading("At power-up");
-    for (const std::string& text : texts) paragraph(text, 2);
-  }
-  static std::string capitalised_unless_name(const std::string& text, const ExplainedCell& cell) {
-    return !cell.outputs.empty() && text.starts_with(cell.outputs.front()) ? text : capitalised(text);
+    for (const Said& s : said) {
+      const std::string who = s.names.size() == 1 && !several ? capitalised(s.names[0]) : listed_names(s.names);
+      paragraph(fmt::format("{} can come up in any stable state{}.", who, s.rest), 2);
+    }
   }
 
   std::string prefix(const ExplainFinding& finding) const {
@@ -284,8 +299,12 @@ class Page {
       } else {
         const auto all = [](std::uint64_t n) { return n == 1 ? std::string("the one") : n == 2 ? "both" : fmt::format("all {}", n); };
         const std::uint64_t steps = cell.single_steps + (cell.all_steps ? cell.joint_steps : 0);
+        if (steps == 0) {
+          texts.push_back(fmt::format("There are exactly {} stable states{}.", cell.stable_states, what));
+          continue;
+        }
         text = fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}", all(cell.stable_states),
-                           cell.stable_states == 1 ? "" : "s", what, all(steps), steps == 1 ? "" : "s",
+                           cell.stable_states == 1 ? "" : "s", what, cell.unproved_steps == 0 ? all(steps) : std::to_string(steps), steps == 1 ? "" : "s",
                            cell.joint_steps == 0 || !cell.all_steps ? "one input changes" : "any number of inputs change at once");
         if (!cell.all_steps && cell.joint_steps != 0) {
           text += fmt::format(" (and {} steps in which several do, but not all of these)", cell.joint_steps);
@@ -304,8 +323,24 @@ class Page {
     if (std::any_of(e_.outputs.begin(), e_.outputs.end(), [](const ExplainedOutput& o) { return o.has_free_entries; }) && stores()) {
       more += "The equations promise nothing for changes that leave the circuit undecided. ";
     }
+    const ExplainFinding* wires = nullptr;
+    std::size_t wire_findings = 0;
     for (const ExplainFinding& finding : e_.findings) {
-      if (finding.kind == ExplainFinding::Kind::wire_delay) more += prefix(finding) + (prefix(finding).empty() ? capitalised(finding.message) : finding.message) + " ";
+      if (finding.kind != ExplainFinding::Kind::wire_delay) continue;
+      wires = &finding;
+      ++wire_findings;
+    }
+    if (wire_findings == 1) {
+      const std::string before = prefix(*wires);
+      more += before + (before.empty() ? capitalised(wires->message) : wires->message) + " ";
+    } else if (wire_findings > 1) {
+      more += "What settles here does so for any delays of the gates. With a delay in every wire as well, that is no longer "
+              "certain for some steps: a wire would have to be slower than gates, which is rare on a board. ";
+    }
+    std::uint64_t unproved = 0;
+    for (const ExplainedCell& cell : e_.cells) unproved += cell.unproved_steps;
+    if (unproved != 0) {
+      more += fmt::format("Of {} step{} only the outcome with equal gate delays is known. ", unproved, unproved == 1 ? "" : "s");
     }
     if (!e_.complete) more += "Incomplete: " + e_.incomplete_reason + ".";
     if (texts.empty() && !e_.cells.empty() && more.empty()) texts.push_back("Proved: for no setting of the inputs is there a stable state.");

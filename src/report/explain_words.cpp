@@ -75,6 +75,7 @@ std::string control_words(const ExplainedCell& cell) {
 }
 
 std::string hold_words(const ExplainedCell& cell) {
+  if (cell.direct_controls == 0) return "No input can change it: it keeps for ever the state in which it came up.";
   std::string text;
   std::vector<std::string> low, high;   // inputs at rest
   for (const char* role : {"set", "reset"}) {

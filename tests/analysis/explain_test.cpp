@@ -246,6 +246,27 @@ TEST_CASE("What is too large is said to be incomplete, never guessed") {
   CHECK_FALSE(e.incomplete_reason.empty());
 }
 
+TEST_CASE("Where the any-delay analysis meets its limit, equal delays name the kind, and that is said") {
+  ExplainOptions options;
+  options.any_delay.states = 2;
+  const Explanation e = explain(circuit(cells::six_nand), options);
+  CHECK(e.kind == "rising-edge D flip-flop");
+  CHECK(e.outputs.at(0).equation == "q+ = d");
+  CHECK(e.bits_stored == 1);
+  CHECK(e.cells.at(0).unproved_steps > 0);
+  CHECK_FALSE(e.complete);
+  const Explanation whole = explain(circuit(cells::six_nand));
+  CHECK(whole.cells.at(0).unproved_steps == 0);
+  CHECK(whole.complete);
+}
+
+TEST_CASE("A loop without inputs keeps what it came up with") {
+  const Explanation e = explain(circuit("cell pair\n out a b\n not x: b -> a\n not y: a -> b\nend\n"));
+  CHECK(e.kind == "storage loop without inputs");
+  CHECK(e.bits_stored == 1);
+  CHECK(e.complementary.size() == 1);
+}
+
 TEST_CASE("Parts: cut where one visible loop feeds another, whole where it does not") {
   std::vector<CircuitPart> parts;
   const Circuit whole = circuit(cells::master_slave_d);
