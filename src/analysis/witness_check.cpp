@@ -3,28 +3,17 @@
 #include "analysis/space_steps.h"
 #include "settle/elaborate.h"
 #include "settle/kernel.h"
+#include "settle/text_reader.h"
 
 namespace settle {
 namespace {
 
 constexpr Time time_to_confirm = 1'000'000;
 
-class OneText final : public FileReader {
- public:
-  explicit OneText(std::string text) : text_(std::move(text)) {}
-  bool read(const std::string&, std::string& text, std::string&) override {
-    text = text_;
-    return true;
-  }
-
- private:
-  std::string text_;
-};
-
 }  // namespace
 
 bool confirm_ending(const Circuit& circuit, const StateSpace& space, const Transition& step, const Ending& ending) {
-  OneText file(witness_netlist(circuit, "replay", ending.delays));
+  TextReader file(witness_netlist(circuit, "replay", ending.delays));
   Sources sources;
   Diagnostics diagnostics;
   const auto copy = load_circuit("replay.gates", file, {}, sources, diagnostics);

@@ -10,6 +10,7 @@
 #include "cli/interrupt.h"
 #include "cli/output.h"
 #include "settle/run.h"
+#include "settle/text_reader.h"
 
 namespace settle::cli {
 namespace {
@@ -48,19 +49,6 @@ std::string plain_stimulus(const std::string& set) {
   std::replace(text.begin(), text.end(), ',', ' ');
   return text;
 }
-
-// A reader for the one text that does not come from the disk.
-class TextReader final : public FileReader {
- public:
-  explicit TextReader(std::string text) : text_(std::move(text)) {}
-  bool read(const std::string&, std::string& text, std::string&) override {
-    text = text_;
-    return true;
-  }
-
- private:
-  std::string text_;
-};
 
 Stimulus read_stimulus(const RunCommand& command, Sources& sources, Diagnostics& diagnostics) {
   if (command.stimulus.empty()) {

@@ -5,25 +5,10 @@
 #include <algorithm>
 
 #include "cli/common.h"
+#include "settle/text_reader.h"
 #include "sim/bound_stimulus.h"
 
 namespace settle::cli {
-namespace {
-
-class TextReader final : public FileReader {
- public:
-  explicit TextReader(std::string text) : text_(std::move(text)) {}
-  bool read(const std::string&, std::string& text, std::string&) override {
-    text = text_;
-    return true;
-  }
-
- private:
-  std::string text_;
-};
-
-}  // namespace
-
 bool held_inputs(const std::string& set, const Circuit& circuit, std::vector<Value>& held) {
   held.assign(circuit.input_count(), Value::x);
   if (set.empty()) return true;

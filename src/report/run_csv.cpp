@@ -4,25 +4,13 @@
 
 #include <fmt/format.h>
 
+#include "report/csv_field.h"
 #include "report/signal_view.h"
 #include "settle/report.h"
 
 namespace settle {
 
 namespace {
-
-void append_field(std::string& out, std::string_view text) {
-  if (text.find_first_of(",\"\r\n") == std::string_view::npos) {
-    out += text;
-    return;
-  }
-  out += '"';
-  for (const char c : text) {
-    if (c == '"') out += '"';
-    out += c;
-  }
-  out += '"';
-}
 
 void append_row(std::string& out, Time time, const std::vector<std::string>& values) {
   fmt::format_to(std::back_inserter(out), "{}", time);
@@ -42,7 +30,7 @@ std::string run_csv(const RunResult& result, const Circuit&, const WaveformView&
   values.reserve(selection.shown.size());
   for (const report::ShownSignal& signal : selection.shown) {
     out += ',';
-    append_field(out, signal.name);
+    report::append_csv_field(out, signal.name);
     values.push_back(bits_at(signal, selection.from));
   }
   out += '\n';
