@@ -17,7 +17,7 @@ packages_to_test='
 catch2              -        the test framework
 libz3-dev           -        another solver, to count stable states independently
 spin                spin     a model checker, to find the outcomes of races independently (needs gcc)
-gcc                 gcc      the C compiler for the model checker's verifiers
+gcc                 gcc      the C compiler for the verifiers that spin writes
 '
 
 # is_installed PACKAGE COMMAND
