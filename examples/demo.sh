@@ -9,7 +9,8 @@ install_packages "$packages_to_build"
 echo "Building settle into build/demo (a minute or two) ..."
 mkdir -p build/demo
 {
-  cmake -S . -B build/demo -DCMAKE_BUILD_TYPE=Release -DSETTLE_TESTS=OFF -DSETTLE_BENCH=OFF &&
+  cmake -S . -B build/demo -DCMAKE_BUILD_TYPE=Release -DSETTLE_UNITY=ON -DSETTLE_TESTS=OFF \
+    -DSETTLE_BENCH=OFF &&
     cmake --build build/demo --target settle_program
 } >build/demo/build.log 2>&1 || {
   cat build/demo/build.log

@@ -14,6 +14,9 @@ namespace settle {
 using Time = std::uint64_t;
 inline constexpr Time end_of_time = std::numeric_limits<Time>::max();
 
+/// `by` after `now`, at most the end of time.
+constexpr Time later(Time now, Time by) { return by > end_of_time - now ? end_of_time : now + by; }
+
 /// A duration as written: a number and its unit (none: ticks).
 struct Duration {
   std::uint64_t count = 0;

@@ -18,14 +18,14 @@ namespace {
 
 using Word = std::uint64_t;
 using Id = std::uint32_t;
-constexpr Id no_state = 0xffffffffu;
+constexpr Id no_wide_state = 0xffffffffu;
 constexpr std::uint64_t moves_a_state = 256;
 
 class WideSearch {
  public:
   WideSearch(const Subnetwork& network, const AnyDelayLimits& limits)
       : network_(network), width_((network.size() + 63) / 64), scratch_(width_) {
-    most_states_ = std::min<std::uint64_t>(limits.states, no_state - 1);
+    most_states_ = std::min<std::uint64_t>(limits.states, no_wide_state - 1);
     // Pool, table slots at half load, number, fates, frames.
     most_states_ = std::min<std::uint64_t>(most_states_, limits.memory_bytes / (72 + 8 * width_));
     budget_ =
@@ -37,7 +37,7 @@ class WideSearch {
     }
     std::uint64_t seed = 0x243f6a8885a308d3u;  // any fixed number
     for (std::uint32_t i = 0; i < network.size(); ++i) keys_.push_back(mix(seed += 0x9e3779b97f4a7c15u));
-    slots_.assign(64, no_state);
+    slots_.assign(64, no_wide_state);
   }
 
   SearchResult run() {
@@ -107,7 +107,7 @@ class WideSearch {
     const std::size_t mask = slots_.size() - 1;
     for (std::size_t at = hash_ & mask;; at = (at + 1) & mask) {
       const Id s = slots_[at];
-      if (s == no_state) return std::nullopt;
+      if (s == no_wide_state) return std::nullopt;
       if (hashes_[s] == hash_ && std::equal(scratch_.begin(), scratch_.end(), state(s))) return s;
     }
   }
@@ -123,11 +123,11 @@ class WideSearch {
   void put(Id id) {
     const std::size_t mask = slots_.size() - 1;
     std::size_t at = hashes_[id] & mask;
-    while (slots_[at] != no_state) at = (at + 1) & mask;
+    while (slots_[at] != no_wide_state) at = (at + 1) & mask;
     slots_[at] = id;
   }
   void grow() {
-    slots_.assign(slots_.size() * 2, no_state);
+    slots_.assign(slots_.size() * 2, no_wide_state);
     for (Id s = 0; s < states_; ++s) put(s);
   }
 

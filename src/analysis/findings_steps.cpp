@@ -16,7 +16,7 @@
 namespace settle {
 namespace {
 
-constexpr std::size_t most_patterns = 4;   // told in one sentence
+constexpr std::size_t most_step_patterns = 4;   // told in one sentence
 
 class StepFindings {
  public:
@@ -232,13 +232,13 @@ class StepFindings {
   // "when a rises, or when b falls with c at 1".
   std::string cases(const std::vector<StepPattern>& patterns) const {
     std::vector<std::string> texts;
-    for (std::size_t p = 0; p < patterns.size() && p < most_patterns; ++p) texts.push_back(pattern_text(study_, patterns[p]));
+    for (std::size_t p = 0; p < patterns.size() && p < most_step_patterns; ++p) texts.push_back(pattern_text(study_, patterns[p]));
     std::string text;
     for (std::size_t i = 0; i < texts.size(); ++i) {
       text += (i == 0 ? "when " : i + 1 == texts.size() ? ", or when " : ", when ") + texts[i];
     }
-    if (patterns.size() > most_patterns) {
-      text += fmt::format(" (and {} further kinds of changes, which 'settle states' lists)", patterns.size() - most_patterns);
+    if (patterns.size() > most_step_patterns) {
+      text += fmt::format(" (and {} further kinds of changes, which 'settle states' lists)", patterns.size() - most_step_patterns);
     }
     return text;
   }

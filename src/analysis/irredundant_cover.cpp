@@ -13,17 +13,14 @@
 #include <array>
 
 #include "analysis/prime_cover.h"
+#include "analysis/vector_words.h"
 
 namespace settle {
 namespace {
 
 using Word = std::uint64_t;
 
-// Vectors of a word in which variable bit b is 1.
-constexpr std::array<Word, 6> ones = {0xaaaaaaaaaaaaaaaa, 0xcccccccccccccccc, 0xf0f0f0f0f0f0f0f0,
-                                      0xff00ff00ff00ff00, 0xffff0000ffff0000, 0xffffffff00000000};
-
-class Splitter {
+class CoverSplitter {
  public:
   std::vector<Cube> take() { return std::move(cubes_); }
 
@@ -36,7 +33,7 @@ class Splitter {
     }
     const unsigned b = bits - 1;  // allowed is not all ones, so there is a variable left
     const unsigned shift = 1u << b;
-    const Word one = ones[b];
+    const Word one = vectors_with[b];
     const auto low = [&](Word w) { return (w & ~one) | ((w & ~one) << shift); };
     const auto high = [&](Word w) { return (w & one) | ((w & one) >> shift); };
     const Word allowed0 = low(allowed), allowed1 = high(allowed);
@@ -101,7 +98,7 @@ Word spread(Word word, unsigned variables) {
 }  // namespace
 
 std::vector<Cube> irredundant_cover(unsigned variables, const FunctionBits& on, const FunctionBits& allowed) {
-  Splitter splitter;
+  CoverSplitter splitter;
   if (variables <= 6) {
     splitter.in_word(spread(on[0], variables), spread(allowed[0], variables), variables, {});
   } else {

@@ -31,10 +31,10 @@ std::vector<TableEntry> EntryFinder::options(std::span<const std::uint32_t> samp
   bool undecided = false, oscillates = false, settles = false;
   bool constant = true, holds = true, toggles = true, binary = true;
   const Kind first = nets_.after(net, steps_.samples[samples.front()]);
-  struct Literal {
+  struct EntryLiteral {
     bool equal = true, opposite = true;
   };
-  std::vector<Literal> literals(inner_);
+  std::vector<EntryLiteral> literals(inner_);
   for (const std::uint32_t i : samples) {
     const StepSample& sample = steps_.samples[i];
     const Kind after = nets_.after(net, sample);

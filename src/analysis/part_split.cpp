@@ -19,9 +19,9 @@
 namespace settle {
 namespace {
 
-class Splitter {
+class PartSplitter {
  public:
-  Splitter(const Circuit& circuit, std::uint64_t gate_limit)
+  PartSplitter(const Circuit& circuit, std::uint64_t gate_limit)
       : circuit_(circuit), left_(gate_limit), visible_(circuit.loop_count(), false), seen_(circuit.gate_count(), 0) {}
 
   bool run(std::vector<CircuitPart>& parts) {
@@ -311,7 +311,7 @@ class Copier {
 }  // namespace
 
 bool split_into_parts(const Circuit& circuit, std::uint64_t gate_limit, std::vector<CircuitPart>& parts) {
-  return Splitter(circuit, gate_limit).run(parts);
+  return PartSplitter(circuit, gate_limit).run(parts);
 }
 
 Circuit extract_part(const Circuit& circuit, const CircuitPart& part) {

@@ -6,6 +6,7 @@
 // Cost: 2^n masks of 2^n / 64 words each, n times; 12 variables need 2 MB and a few milliseconds.
 // Source: the tabulation of Quine 1952 and McCluskey 1956 (see minimise.cpp), a word at a time.
 #include "analysis/prime_cover.h"
+#include "analysis/vector_words.h"
 
 #include <array>
 #include <bit>
@@ -15,13 +16,10 @@ namespace {
 
 using Word = std::uint64_t;
 
-constexpr std::array<Word, 6> ones = {0xaaaaaaaaaaaaaaaa, 0xcccccccccccccccc, 0xf0f0f0f0f0f0f0f0,
-                                      0xff00ff00ff00ff00, 0xffff0000ffff0000, 0xffffffff00000000};
-
 /// Values at which both halves (bit b of the value 0 and 1) are set, kept where bit b is 0.
 void join_halves(std::span<const Word> from, unsigned b, std::span<Word> to) {
   if (b < 6) {
-    for (std::size_t i = 0; i < from.size(); ++i) to[i] = from[i] & (from[i] >> (1u << b)) & ~ones[b];
+    for (std::size_t i = 0; i < from.size(); ++i) to[i] = from[i] & (from[i] >> (1u << b)) & ~vectors_with[b];
     return;
   }
   const std::size_t step = std::size_t{1} << (b - 6);

@@ -216,7 +216,7 @@ class NetworkBuilder {
       GateId gate;
       std::size_t next;
     };
-    enum : std::uint8_t { fresh, open, closed };
+    enum : std::uint8_t { fresh, entered, closed };
     std::vector<std::uint8_t> state(circuit_.gate_count(), fresh);
     std::vector<bool> chosen(circuit_.net_count(), false);
     std::vector<Frame> frames;
@@ -224,7 +224,7 @@ class NetworkBuilder {
       for (const GateId root : circuit_.loop(i)) {
         if (state[root] != fresh || !kept_[root]) continue;
         frames.push_back({root, 0});
-        state[root] = open;
+        state[root] = entered;
         while (!frames.empty()) {
           Frame& frame = frames.back();
           const auto readers = circuit_.fan_out(circuit_.visible_net(frame.gate));
@@ -236,11 +236,11 @@ class NetworkBuilder {
           const GateId to = readers[frame.next++];
           if (!kept_[to] || circuit_.loop_of(to) != i) continue;
           const NetId seen = circuit_.visible_net(to);
-          if (state[to] == open && !chosen[seen] && has_variable(seen)) {
+          if (state[to] == entered && !chosen[seen] && has_variable(seen)) {
             chosen[seen] = true;
             out_.deciding.push_back(variable_of(out_.literal[seen]));
           } else if (state[to] == fresh) {
-            state[to] = open;
+            state[to] = entered;
             frames.push_back({to, 0});
           }
         }

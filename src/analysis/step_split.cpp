@@ -57,9 +57,9 @@ class Groups {
   std::vector<std::uint32_t> parent_;
 };
 
-class Splitter {
+class StepSplitter {
  public:
-  Splitter(const ActiveGraph& graph, const Reductions& reductions)
+  StepSplitter(const ActiveGraph& graph, const Reductions& reductions)
       : graph_(graph),
         reductions_(reductions),
         in_loop_(nodes_in_loops(graph.pred_start, graph.preds)),
@@ -208,7 +208,7 @@ class Splitter {
 }  // namespace
 
 std::vector<NodeList> split_step(const ActiveGraph& graph, const Reductions& reductions) {
-  return Splitter(graph, reductions).run();
+  return StepSplitter(graph, reductions).run();
 }
 
 }  // namespace settle

@@ -14,6 +14,7 @@
 #include <cassert>
 
 #include "analysis/vector_program.h"
+#include "analysis/vector_words.h"
 #include "settle/table.h"
 
 // Two versions of the inner loop, chosen when the program starts.
@@ -43,11 +44,9 @@ constexpr Block filled(bool bit) {
 
 /// Pattern of the input that counts with weight 2^bit inside a block.
 Block counting(unsigned bit) {
-  constexpr std::array<Word, 6> ones = {0xaaaaaaaaaaaaaaaa, 0xcccccccccccccccc, 0xf0f0f0f0f0f0f0f0,
-                                        0xff00ff00ff00ff00, 0xffff0000ffff0000, 0xffffffff00000000};
   Block block{};
   for (std::size_t i = 0; i < block_words; ++i) {
-    block.words[i] = bit < 6 ? ones[bit] : (i >> (bit - 6) & 1) != 0 ? ~Word{0} : 0;
+    block.words[i] = bit < 6 ? vectors_with[bit] : (i >> (bit - 6) & 1) != 0 ? ~Word{0} : 0;
   }
   return block;
 }

@@ -18,7 +18,7 @@ struct ExplainCommand {
   unsigned jobs = 0;
 };
 
-constexpr const char* example = R"(
+constexpr const char* explain_example = R"(
 Example: what is this pair of gates, how is it used, and where may it fall over?
 
   settle explain examples/block_memory.gates
@@ -47,7 +47,7 @@ void add_explain_command(CLI::App& program, int& status) {
   auto command = std::make_shared<ExplainCommand>();
   command->common.limit_states = ExplainOptions().any_delay.states;
   CLI::App& app = *program.add_subcommand("explain", "Say in words what a circuit is and how to use it");
-  app.footer(example);
+  app.footer(explain_example);
   add_input_options(app, command->common, "text|json");
   add_text_options(app, command->common);
   app.add_option("--jobs", command->jobs, "Threads; default: one a processor. The result is the same")

@@ -30,7 +30,7 @@ struct RunCommand {
   std::uint64_t limit_changes = RunOptions().change_limit;
 };
 
-constexpr const char* example = R"(
+constexpr const char* run_example = R"(
 Example: a set/reset latch from two NOR gates is set, and then holds.
 
   settle run examples/block_memory.gates examples/block_memory.stim
@@ -127,7 +127,7 @@ int run_it(RunCommand& command) {
 void add_run_command(CLI::App& program, int& status) {
   auto command = std::make_shared<RunCommand>();
   CLI::App& app = *program.add_subcommand("run", "Simulate a stimulus: waveforms, warnings, expectations");
-  app.footer(example);
+  app.footer(run_example);
   add_input_options(app, command->common, "text|json|vcd|csv");
   CLI::Option* stimulus =
       app.add_option("STIMULUS", command->stimulus, "Stimulus file (.stim); default: power up and settle");

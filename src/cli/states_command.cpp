@@ -30,7 +30,7 @@ struct StatesCommand {
 
 constexpr std::size_t witnesses_for_files = 64;
 
-constexpr const char* example = R"(
+constexpr const char* states_example = R"(
 Example: what can the block memory hold, and which input change leaves it undecided?
 
   settle states examples/block_memory.gates
@@ -95,7 +95,7 @@ int run_it(const StatesCommand& command) {
 void add_states_command(CLI::App& program, int& status) {
   auto command = std::make_shared<StatesCommand>();
   CLI::App& app = *program.add_subcommand("states", "Stable states, flow table, power-up, races with witnesses");
-  app.footer(example);
+  app.footer(states_example);
   add_input_options(app, command->common, "text|json|dot");
   app.add_option("--set", command->set, "Inputs to hold, as in a=1,b=0; the others are tried in all ways");
   app.add_flag("--single", command->single, "Judge only steps in which one input changes");

@@ -24,7 +24,7 @@ struct TableCommand {
   std::uint64_t limit_rows = TableOptions().row_limit;
 };
 
-constexpr const char* example = R"(
+constexpr const char* table_example = R"(
 Example: when does the lever latch follow, and when does it hold?
 
   settle table examples/lever_latch.gates
@@ -77,7 +77,7 @@ void add_table_command(CLI::App& program, int& status) {
   auto command = std::make_shared<TableCommand>();
   CLI::App& app =
       *program.add_subcommand("table", "Truth table, or characteristic table of a circuit with loops");
-  app.footer(example);
+  app.footer(table_example);
   add_input_options(app, command->common, "text|markdown|csv|json");
   app.add_option("--set", command->set, "Inputs to hold, as in a=1,b=0; they get no column");
   app.add_flag("--full", command->full, "A row for each input vector; do not merge rows");

@@ -20,8 +20,6 @@ bool run_to_rest(Kernel& kernel, Time limit) {
   return true;
 }
 
-Time later(Time now, Time by) { return now > end_of_time - by ? end_of_time : now + by; }
-
 }  // namespace
 
 Judge::Judge(const Circuit& circuit, const RunOptions& options)

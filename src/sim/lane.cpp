@@ -17,8 +17,6 @@ using Kind = StimulusStatement::Kind;
 // could not be judged. Any loop of gates that does settle does so in fewer in practice.
 constexpr Time patience = 4096;
 
-Time later(Time now, Time by) { return by > end_of_time - now ? end_of_time : now + by; }
-
 bool advances_time(const BoundStatement& s) {
   switch (s.kind) {
     case Kind::wait: case Kind::at: return s.duration != 0;
@@ -27,7 +25,7 @@ bool advances_time(const BoundStatement& s) {
   }
 }
 
-bool same_finding(const Finding& a, const Finding& b) {
+bool repeats_finding(const Finding& a, const Finding& b) {
   if (a.kind != b.kind || a.gates != b.gates || a.nets != b.nets || a.causes.size() != b.causes.size() ||
       a.outcomes != b.outcomes) {
     return false;
@@ -337,7 +335,7 @@ void Lane::add_findings(std::size_t first_new) {
     const auto end = findings_.begin() + static_cast<std::ptrdiff_t>(kept);
     // An expected finding was claimed already; one that comes later is a new one.
     const auto same = std::find_if(findings_.begin(), end, [&](const Finding& f) {
-      return !f.expected && same_finding(f, findings_[i]);
+      return !f.expected && repeats_finding(f, findings_[i]);
     });
     if (same != end) {
       ++same->repeats;

@@ -59,13 +59,13 @@ std::optional<Starts> start_states(const Circuit& circuit, const BoundStimulus& 
   return starts;
 }
 
-bool same_finding(const Finding& a, const Finding& b) {
+bool seen_on_other_lane(const Finding& a, const Finding& b) {
   return a.kind == b.kind && a.time == b.time && a.gates == b.gates && a.nets == b.nets && a.outcomes == b.outcomes;
 }
 
 void merge_findings(std::vector<Finding>& all, std::vector<Finding>& more) {
   for (Finding& f : more) {
-    const auto same = std::find_if(all.begin(), all.end(), [&](const Finding& g) { return same_finding(f, g); });
+    const auto same = std::find_if(all.begin(), all.end(), [&](const Finding& g) { return seen_on_other_lane(f, g); });
     if (same == all.end()) {
       all.push_back(std::move(f));
     } else {

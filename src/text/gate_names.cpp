@@ -7,19 +7,19 @@
 namespace settle {
 namespace {
 
-constexpr std::array<std::string_view, gate_kind_count> names = {
+constexpr std::array<std::string_view, gate_kind_count> kind_names = {
     "buf",    "not",    "and",    "nand",   "or",     "nor",    "xor",
     "xnor",   "bufif0", "bufif1", "notif0", "notif1", "pullup", "pulldown",
 };
 
 }  // namespace
 
-std::string_view name_of(GateKind kind) { return names[static_cast<std::size_t>(kind)]; }
+std::string_view name_of(GateKind kind) { return kind_names[static_cast<std::size_t>(kind)]; }
 
 std::optional<GateKind> gate_kind_from(std::string_view name) {
   if (name.size() < 2 || name.size() > 8) return {};
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    if (names[i] == name) return static_cast<GateKind>(i);
+  for (std::size_t i = 0; i < kind_names.size(); ++i) {
+    if (kind_names[i] == name) return static_cast<GateKind>(i);
   }
   return {};
 }

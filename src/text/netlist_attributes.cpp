@@ -15,7 +15,7 @@ namespace settle {
 namespace {
 
 enum Attribute : std::size_t { delay, rise, fall, part, place_, attribute_count };
-constexpr std::array<std::string_view, attribute_count> names = {"delay", "rise", "fall", "part", "place"};
+constexpr std::array<std::string_view, attribute_count> attribute_names = {"delay", "rise", "fall", "part", "place"};
 
 /// One delay as written: min, typical, max.
 struct Written {
@@ -130,17 +130,17 @@ bool NetlistParser::parse_attributes(Statement& statement) {
                   "the attributes are delay, rise, fall, part and place");
     }
     const std::string_view word = lexer_.text(name);
-    const auto found = std::find(names.begin(), names.end(), word);
-    if (found == names.end()) {
+    const auto found = std::find(attribute_names.begin(), attribute_names.end(), word);
+    if (found == attribute_names.end()) {
       if (time_unit_from(word)) {
         return fail(name, fmt::format("'{}' stands alone", word), "write the unit directly behind its number, as in 9ns");
       }
-      const std::string_view nearest = nearest_name(word, names);
+      const std::string_view nearest = nearest_name(word, attribute_names);
       return fail(name, fmt::format("unknown attribute {}", quoted(name)),
                   nearest.empty() ? "the attributes are delay, rise, fall, part and place"
                                   : fmt::format("did you mean '{}'?", nearest));
     }
-    const auto which = static_cast<std::size_t>(found - names.begin());
+    const auto which = static_cast<std::size_t>(found - attribute_names.begin());
     if (is_given[which]) return fail(name, fmt::format("'{}' is given twice", word));
     advance();
     if (token_.kind != TokenKind::equals) {
@@ -188,7 +188,7 @@ bool NetlistParser::parse_attributes(Statement& statement) {
     }
     if (auto complaint = fit(delays[up], delays[down], attributes)) {
       const std::size_t which = complaint->is_about_fall ? down : up;
-      return fail(values[which], fmt::format("{} {}: {}", names[which], quoted(values[which]), complaint->text),
+      return fail(values[which], fmt::format("{} {}: {}", attribute_names[which], quoted(values[which]), complaint->text),
                   complaint->hint);
     }
   }

@@ -9,15 +9,15 @@
 namespace settle {
 namespace {
 
-constexpr std::array<std::string_view, 7> names = {"", "fs", "ps", "ns", "us", "ms", "s"};
+constexpr std::array<std::string_view, 7> unit_names = {"", "fs", "ps", "ns", "us", "ms", "s"};
 
 }  // namespace
 
-std::string_view name_of(TimeUnit unit) { return names[static_cast<std::size_t>(unit)]; }
+std::string_view name_of(TimeUnit unit) { return unit_names[static_cast<std::size_t>(unit)]; }
 
 std::optional<TimeUnit> time_unit_from(std::string_view name) {
-  for (std::size_t i = 1; i < names.size(); ++i) {
-    if (names[i] == name) return static_cast<TimeUnit>(i);
+  for (std::size_t i = 1; i < unit_names.size(); ++i) {
+    if (unit_names[i] == name) return static_cast<TimeUnit>(i);
   }
   return {};
 }

@@ -42,7 +42,7 @@ std::vector<Value> outputs_for(const Circuit& circuit, std::span<const Value> in
   return values;
 }
 
-void check_all(const Circuit& circuit, std::vector<Value> held = {}) {
+void check_table(const Circuit& circuit, std::vector<Value> held = {}) {
   REQUIRE(circuit.loop_count() == 0);
   if (held.empty()) held.assign(circuit.input_count(), Value::x);
   TableOptions options;
@@ -88,7 +88,7 @@ TEST_CASE("random circuits without loops agree with their obvious twin") {
     options.least_inputs = options.most_inputs = static_cast<std::uint32_t>(1 + seed % 12);
     options.outputs = static_cast<std::uint32_t>(1 + seed % 5);
     CAPTURE(seed);
-    check_all(circuit(random_circuit(seed, options)));
+    check_table(circuit(random_circuit(seed, options)));
   }
 }
 
@@ -103,7 +103,7 @@ TEST_CASE("three-state wires and pulls give x and z as the standard says") {
     const Circuit random = circuit(random_circuit(seed, options));
     if (random.loop_count() != 0) continue;  // shared wires may close a loop
     CAPTURE(seed);
-    check_all(random);
+    check_table(random);
     ++checked;
   }
   CHECK(checked > 15);
@@ -111,7 +111,7 @@ TEST_CASE("three-state wires and pulls give x and z as the standard says") {
 
 TEST_CASE("a single three-state buffer, and a net that nothing drives") {
   const Circuit buffer = circuit("cell c\n in d e\n out y\n bufif1 g: d e -> y\nend\n");
-  check_all(buffer);
+  check_table(buffer);
   const Table table = make_truth_table(buffer, {});
   REQUIRE(table.rows.size() == 3);
   CHECK(table.symbol(table.rows[0], 0) == '-');
@@ -123,8 +123,8 @@ TEST_CASE("held inputs are left out of the table") {
   options.loop_percent = 0;
   options.least_inputs = options.most_inputs = 6;
   const Circuit random = circuit(random_circuit(99, options));
-  check_all(random, {Value::x, Value::one, Value::x, Value::zero, Value::x, Value::x});
-  check_all(random, std::vector<Value>(6, Value::one));
+  check_table(random, {Value::x, Value::one, Value::x, Value::zero, Value::x, Value::x});
+  check_table(random, std::vector<Value>(6, Value::one));
 }
 
 TEST_CASE("wide tables: blocks in Gray order come out in counting order") {

@@ -79,7 +79,7 @@ struct Tally {
   std::size_t endings = 0, with_delays = 0, stable_without = 0;
 };
 
-Tally check_all(const Circuit& circuit) {
+Tally check_witnesses(const Circuit& circuit) {
   StatesOptions options;
   options.witness_limit = 1000;
   const StatesStudy study = study_states(circuit, options);
@@ -126,7 +126,7 @@ TEST_CASE("Every stable ending of the textbook cells has gate delays that lead t
                            cells::six_nand, cells::jk_latch, cells::c_element, cells::three_way, cells::gated_ring,
                            cells::jk_master_slave}) {
     CAPTURE(text);
-    const Tally tally = check_all(circuit(text));
+    const Tally tally = check_witnesses(circuit(text));
     CHECK(tally.stable_without == 0);
     // A C-element goes round only if its gates are slow at one firing and fast at another.
     CHECK(tally.endings - tally.with_delays <= 2);
@@ -143,7 +143,7 @@ TEST_CASE("Witnesses of random circuits hold") {
     options.loop_percent = 60;
     const std::string text = random_circuit(seed + 5000, options);
     CAPTURE(seed, text);
-    const Tally tally = check_all(circuit(text));
+    const Tally tally = check_witnesses(circuit(text));
     all.endings += tally.endings;
     all.with_delays += tally.with_delays;
   }
@@ -172,7 +172,7 @@ end
         "  nor bit_1_a: r[1] n_1 -> q[1]\n  nor bit_1_b: s[1] q[1] -> n_1\n"
         "  nor bit_0_a: r[0] n_0 -> q[0]\n  nor bit_0_b: s[0] q[0] -> n_0\n"
         "  and both: n_1 n_0 -> other\nend\n");
-  check_all(c);
+  check_witnesses(c);
 }
 
 TEST_CASE("Delays can be made from an order of firings") {

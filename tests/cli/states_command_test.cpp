@@ -1,56 +1,26 @@
 // The states command as a user calls it; replay files are written and run.
-#include <sys/wait.h>
-
-#include <array>
-#include <cstdio>
 #include <filesystem>
-#include <fstream>
 #include <string>
 
 #include "support/catch.h"
+#include "support/run_program.h"
+
+using namespace settle::testing;
 
 namespace {
 
 namespace fs = std::filesystem;
 
-struct Outcome {
-  std::string output;
-  int status = -1;
-};
-
 Outcome settle_in(const fs::path& folder, const std::string& arguments) {
-  const std::string command = "cd '" + folder.string() + "' && '" SETTLE_PROGRAM "' " + arguments + " 2>&1";
-  Outcome outcome;
-  FILE* pipe = popen(command.c_str(), "r");
-  REQUIRE(pipe != nullptr);
-  std::array<char, 4096> buffer;
-  for (std::size_t count; (count = fread(buffer.data(), 1, buffer.size(), pipe)) > 0;) {
-    outcome.output.append(buffer.data(), count);
-  }
-  const int result = pclose(pipe);
-  if (WIFEXITED(result)) outcome.status = WEXITSTATUS(result);
-  return outcome;
+  return run_shell("settle " + arguments + " 2>&1", folder.string());
 }
 
 const fs::path examples = fs::path(SETTLE_SOURCE_DIR) / "examples";
 
-class Scratch {
- public:
-  Scratch() : path_(fs::temp_directory_path() / "settle_states_test") {
-    fs::remove_all(path_);
-    fs::create_directories(path_);
-  }
-  ~Scratch() { fs::remove_all(path_); }
-  const fs::path& path() const { return path_; }
-
- private:
-  fs::path path_;
-};
-
 }  // namespace
 
 TEST_CASE("Every witness of the examples replays with settle run", "[states]") {
-  const Scratch scratch;
+  const ScratchFolder scratch;
   for (const char* name : {"block_memory", "first_to_ask", "gated_block", "bell_divider"}) {
     INFO(name);
     const Outcome written =

@@ -7,23 +7,18 @@
 #include "settle/kernel.h"
 #include "support/catch.h"
 #include "support/circuit_text.h"
+#include "support/value_text.h"
 
 namespace settle {
 namespace {
 
 using testing::circuit;
 
-std::vector<Value> bits(const std::string& text) {
-  std::vector<Value> values;
-  for (const char c : text) values.push_back(*value_from_char(c));
-  return values;
-}
-
 // Gate outputs at each time from 0, for the start values given.
 std::vector<std::string> states(const Circuit& c, const std::string& inputs, const std::string& gates,
                                 Time until) {
   Kernel k(c);
-  k.power_up(bits(inputs), bits(gates));
+  k.power_up(testing::bits(inputs), testing::bits(gates));
   std::vector<std::string> result;
   for (Time t = 0; t <= until; ++t) {
     k.run_instant(t);
@@ -36,7 +31,7 @@ std::vector<std::string> states(const Circuit& c, const std::string& inputs, con
 
 Continuation ahead(const Circuit& c, const std::string& inputs, const std::string& gates) {
   Kernel k(c);
-  k.power_up(bits(inputs), bits(gates));
+  k.power_up(testing::bits(inputs), testing::bits(gates));
   return look_ahead(k, 1000);
 }
 
@@ -85,7 +80,7 @@ TEST_CASE("multiplexer latch loses its bit when the inverter is slow, the Earle 
                               (earle ? " and e: d q -> w {delay=1}\n or o: x y w -> q {delay=1}\nend\n"
                                      : " or o: x y -> q {delay=1}\nend\n"));
     Kernel k(c);
-    k.power_up(bits("11"), {});
+    k.power_up(testing::bits("11"), {});
     k.run_instant(0);
     while (const auto next = k.next_time()) k.run_instant(*next);
     k.set_input(1, Value::zero);

@@ -22,16 +22,16 @@ Circuit ring(unsigned size) {
   return testing::circuit(text + "end\n");
 }
 
-std::vector<Value> bits(unsigned size, unsigned pattern) {
-  std::vector<Value> values;
-  for (unsigned i = 0; i < size; ++i) values.push_back(to_value((pattern >> i & 1) != 0));
-  return values;
+std::vector<Value> pattern_bits(unsigned size, unsigned pattern) {
+  std::vector<Value> result;
+  for (unsigned i = 0; i < size; ++i) result.push_back(to_value((pattern >> i & 1) != 0));
+  return result;
 }
 
 // Period 1: stable from the start. No state of a ring leads to another cycle: each has one predecessor.
 Time period_of(const Circuit& circuit, unsigned pattern) {
   Kernel kernel(circuit);
-  kernel.power_up({}, bits(circuit.gate_count(), pattern));
+  kernel.power_up({}, pattern_bits(circuit.gate_count(), pattern));
   const Continuation found = look_ahead(kernel, 1000);
   if (found.kind == Continuation::Kind::settles) {
     CHECK(found.end == 0);

@@ -9,6 +9,7 @@
 #include "settle/kernel.h"
 #include "support/catch.h"
 #include "support/circuit_text.h"
+#include "support/value_text.h"
 
 namespace settle {
 namespace {
@@ -24,12 +25,6 @@ const Circuit& flip_flop() {
   return c;
 }
 
-std::vector<Value> bits(const std::string& text) {
-  std::vector<Value> values;
-  for (const char c : text) values.push_back(*value_from_char(c));
-  return values;
-}
-
 struct Outcome {
   char q = '?', n = '?';        // at rest; '~' when Q and Q' swing for ever
   Time q_time = 0, n_time = 0;  // of the last change, from the edge
@@ -41,7 +36,7 @@ Outcome outcome(char q, char data, const std::map<int, std::vector<std::pair<Net
   const Circuit& c = flip_flop();
   Kernel k(c);
   const std::string start = std::string(data == '0' ? "0111" : "1110") + q + (q == '0' ? '1' : '0');
-  k.power_up(bits(std::string(1, data) + "0"), bits(start));
+  k.power_up(testing::bits(std::string(1, data) + "0"), testing::bits(start));
   k.run_instant(0);
   REQUIRE(k.is_stable());
   Outcome result;
@@ -146,7 +141,7 @@ TEST_CASE("stable states of the flip-flop, all 64 tried for each input") {
       std::string gates;
       for (int i = 5; i >= 0; --i) gates += (pattern >> i & 1) != 0 ? '1' : '0';
       Kernel k(flip_flop());
-      k.power_up(bits(inputs), bits(gates));
+      k.power_up(testing::bits(inputs), testing::bits(gates));
       k.run_instant(0);
       if (k.is_stable()) stable.push_back(gates);
     }
