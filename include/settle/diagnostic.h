@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "settle/limits.h"
 #include "settle/source.h"
 
 namespace settle {
@@ -31,13 +32,17 @@ struct Diagnostic {
 /// Collects messages in the order found. Errors beyond `limit` are counted but not kept.
 class Diagnostics {
  public:
-  explicit Diagnostics(std::size_t limit = 25) : limit_(limit) {}
+  explicit Diagnostics(std::size_t limit = default_limit(LimitKind::errors)) : limit_(limit) {}
 
   void error(Place place, std::string text, std::string hint = {});
+  /// An error that is no fault of the input: it is larger than a limit allows.
+  void limit(Place place, std::string text, std::string hint);
   void warning(Place place, std::string kind, std::string text, std::string hint = {});
   void note(Place place, std::string kind, std::string text, std::string hint = {});
 
   bool has_errors() const { return errors_ != 0; }
+  /// Limits are all that is wrong.
+  bool only_limits() const { return limits_ != 0 && limits_ == errors_; }
   std::size_t error_count() const { return errors_; }
   std::size_t warning_count() const { return warnings_; }
   /// True once the limit is reached: parsers stop soon after.
@@ -50,6 +55,7 @@ class Diagnostics {
   std::vector<Diagnostic> all_;
   std::size_t limit_;
   std::size_t errors_ = 0;
+  std::size_t limits_ = 0;  // of errors_
   std::size_t warnings_ = 0;
 };
 

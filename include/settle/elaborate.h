@@ -12,10 +12,13 @@ namespace settle {
 
 struct ElaborateOptions {
   std::string cell;                         ///< the cell to work on; empty: the only unused one
-  std::uint64_t gate_limit = 100'000'000;   ///< error above
-  std::uint64_t net_limit = 200'000'000;
+  std::uint64_t gate_limit = default_limit(LimitKind::gates);  ///< error above
+  std::uint64_t net_limit = default_limit(LimitKind::nets);
   /// Finest unit that the stimulus uses, so that ticks suit both; none: only the netlist decides.
   TimeUnit stimulus_unit = TimeUnit::none;
+  ParseLimits parse;                        ///< for load_circuit()
+  const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up, with an error
+  Progress* progress = nullptr;
 };
 
 /// Builds the circuit, with all errors and lint warnings of the chosen cell in `diagnostics`.
@@ -27,7 +30,12 @@ std::optional<Circuit> elaborate(const Netlist& netlist, const ElaborateOptions&
 /// one is near to, so that misspellings need no second go. Others may stem from the errors.
 void report_misspelt_kinds(const Netlist& netlist, Diagnostics& diagnostics);
 
-/// parse_netlist() and elaborate() in one, and verify() in debug builds.
+/// elaborate() for a tree just read, and verify() in debug builds. `start` is the place of its first
+/// text; `is_good` says that there were no errors, without which only likely misspellings are told.
+std::optional<Circuit> build_circuit(const Netlist& netlist, Place start, bool is_good, const ElaborateOptions& options,
+                                     const Sources& sources, Diagnostics& diagnostics);
+
+/// parse_netlist() and build_circuit() in one: a .gates file.
 std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
                                     const ElaborateOptions& options, Sources& sources,
                                     Diagnostics& diagnostics);

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "settle/circuit.h"
+#include "settle/progress.h"
 #include "settle/step_analysis.h"
 
 namespace settle {
@@ -20,6 +21,7 @@ struct ExplainOptions {
   std::uint64_t gate_limit = 4'000'000;     ///< gates of all storage cells together
   unsigned jobs = 1;
   const std::atomic<bool>* stop = nullptr;
+  Progress* progress = nullptr;
 };
 
 /// The family of a storage cell, once no direct control is active. First those that answer to levels,

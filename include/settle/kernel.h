@@ -1,6 +1,7 @@
 // The event kernel: one circuit, one state, time in whole ticks.
 #pragma once
 
+#include <atomic>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -180,6 +181,7 @@ struct Continuation {
   Kind kind = Kind::settles;
   Time end = 0;
   Time period = 0;
+  std::uint64_t instants = 0;  ///< run to find out
   std::vector<GateId> moving;  ///< repeats: gates that change within the period, ascending
 };
 
@@ -187,7 +189,8 @@ struct Continuation {
 /// exactly), or until `limit` (absolute time). Where inputs are waiting or the evaluation at
 /// power-up is due (Kernel::is_waiting()), the instant now() is run first.
 /// settles: `end` is the time of the last change, now() if there is none. repeats: `end` is the
-/// first instant whose state is that of an earlier one. undecided: `end` is the last instant run.
-Continuation look_ahead(const Kernel& kernel, Time limit);
+/// first instant whose state is that of an earlier one. undecided: `end` is the last instant run,
+/// also when `stop` was set from outside.
+Continuation look_ahead(const Kernel& kernel, Time limit, const std::atomic<bool>* stop = nullptr);
 
 }  // namespace settle

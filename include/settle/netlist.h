@@ -2,6 +2,7 @@
 // Flat arrays throughout, since a tree may hold a million statements.
 #pragma once
 
+#include <atomic>
 #include <cstdint>
 #include <memory>
 #include <string>
@@ -10,6 +11,8 @@
 
 #include "settle/diagnostic.h"
 #include "settle/gate_kind.h"
+#include "settle/limits.h"
+#include "settle/progress.h"
 #include "settle/source.h"
 #include "settle/symbol_table.h"
 
@@ -101,8 +104,10 @@ struct Netlist {
 };
 
 struct ParseLimits {
-  std::uint32_t include_depth = 64;
-  std::uint32_t bus_width = 1u << 20;    ///< of one bus, slice or instance array
+  std::uint64_t include_depth = default_limit(LimitKind::depth);
+  std::uint64_t bus_width = default_limit(LimitKind::array);  ///< of one bus, slice or instance array
+  const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up: an error, and the tree has gaps
+  Progress* progress = nullptr;
 };
 
 /// Reads a netlist and what it includes. Errors go to `diagnostics`; the tree then holds what

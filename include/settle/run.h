@@ -9,6 +9,8 @@
 #include "settle/circuit.h"
 #include "settle/diagnostic.h"
 #include "settle/kernel.h"
+#include "settle/limits.h"
+#include "settle/progress.h"
 #include "settle/step_analysis.h"
 #include "settle/stimulus.h"
 #include "settle/waveform.h"
@@ -19,12 +21,15 @@ struct RunOptions {
   KernelOptions kernel;
   bool record_all = false;                 ///< every net, not only the pins
   std::vector<std::string> patterns;       ///< --nets: also record flat names that match (* and ?)
-  Time time_limit = 10'000'000;            ///< ticks that the circuit may go on without coming to rest
-  std::uint64_t change_limit = 100'000'000;  ///< recorded changes
-  std::uint64_t lane_limit = 65536;        ///< start states of `power-up every`
+  /// Ticks that the circuit may go on without coming to rest.
+  Time time_limit = default_limit(LimitKind::time);
+  std::uint64_t change_limit = default_limit(LimitKind::changes);  ///< recorded changes
+  std::uint64_t event_limit = default_limit(LimitKind::events);    ///< work, all lanes together
+  std::uint64_t lane_limit = default_limit(LimitKind::lanes);      ///< start states of `power-up every`
   AnyDelayLimits any_delay;
   std::optional<std::uint64_t> seed;       ///< --seed: replaces seeds written in the stimulus
   const std::atomic<bool>* stop = nullptr; ///< set from outside (Ctrl-C): the run ends early
+  Progress* progress = nullptr;
 };
 
 enum class FindingSeverity : std::uint8_t { note, warning };

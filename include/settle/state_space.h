@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "settle/circuit.h"
+#include "settle/progress.h"
 #include "settle/step_analysis.h"
 #include "settle/time.h"
 
@@ -22,14 +23,15 @@ inline constexpr std::uint32_t no_state = 0xffffffffu;
 
 struct StateSpaceOptions {
   AnyDelayLimits any_delay;
-  std::uint64_t stable_limit = 100'000;        ///< stable states to list
-  std::uint64_t transition_limit = 1'000'000;  ///< steps to judge
-  std::uint32_t input_limit = 16;              ///< free input bits
+  std::uint64_t stable_limit = default_limit(LimitKind::stable);     ///< stable states to list
+  std::uint64_t transition_limit = default_limit(LimitKind::steps);  ///< steps to judge
+  std::uint32_t input_limit = default_limit(LimitKind::inputs);      ///< free input bits
   /// Inputs held at a value (one per input bit, x: free); only vectors that agree are looked at.
   std::vector<Value> held;
   bool single_changes_only = false;            ///< judge only steps in which one input changes
   unsigned jobs = 1;                           ///< threads; the result does not depend on it
   const std::atomic<bool>* stop = nullptr;
+  Progress* progress = nullptr;
 };
 
 struct StableState {

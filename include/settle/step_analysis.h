@@ -1,6 +1,7 @@
 // One step, judged for all gate delays: from a state, inputs change, what can become of it?
 #pragma once
 
+#include <atomic>
 #include <cstdint>
 #include <functional>
 #include <memory>
@@ -10,6 +11,7 @@
 #include <vector>
 
 #include "settle/circuit.h"
+#include "settle/limits.h"
 
 namespace settle {
 
@@ -50,8 +52,9 @@ struct TernaryResult {
 };
 
 struct AnyDelayLimits {
-  std::uint64_t states = 4'000'000;      ///< per independent part of the circuit
-  std::uint64_t memory_bytes = std::uint64_t{1} << 30;
+  std::uint64_t states = default_limit(LimitKind::states);  ///< per independent part of the circuit
+  std::uint64_t memory_bytes = default_limit(LimitKind::memory) << 20;
+  const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up
 };
 
 /// Reductions that keep the analysis exact; tests switch them off and compare.

@@ -100,11 +100,12 @@ struct Table {
 
 struct TableOptions {
   bool merge = true;  ///< false: a row for each input vector (and edge)
-  std::uint64_t row_limit = 1'000'000;
+  std::uint64_t row_limit = default_limit(LimitKind::rows);
   std::vector<Value> held;  ///< one per input bit, x: free; empty: all free
   AnyDelayLimits any_delay;
   unsigned jobs = 1;
   const std::atomic<bool>* stop = nullptr;
+  Progress* progress = nullptr;
 };
 
 /// Why a table of this circuit cannot be made, as a sentence with the way out; empty when it can.

@@ -7,16 +7,13 @@
 
 #include "analysis/clause_search.h"
 #include "analysis/sat_solver.h"
+#include "settle/progress.h"
 
 namespace settle {
 namespace {
 
 constexpr std::uint64_t first_budget = 100'000;  // assignments, some milliseconds
 constexpr std::uint64_t slice = 1'000'000;       // between two looks at `stop`
-
-bool is_set(const std::atomic<bool>* stop) {
-  return stop != nullptr && stop->load(std::memory_order_relaxed);
-}
 
 bool visit_by_sat(const GroupClauses& group, const std::vector<std::vector<Literal>>& shut_out,
                   const std::atomic<bool>* stop, const AssignmentVisitor& visitor) {

@@ -12,9 +12,9 @@ namespace {
 constexpr std::size_t most_outcomes = 64;
 
 // Inputs stand still: runs a copy to rest. False when it does not come to rest within the limit.
-bool run_to_rest(Kernel& kernel, Time limit) {
+bool run_to_rest(Kernel& kernel, Time limit, const std::atomic<bool>* stop) {
   while (const auto next = kernel.next_time()) {
-    if (*next > limit) return false;
+    if (*next > limit || is_set(stop)) return false;
     kernel.run_instant(*next);
   }
   return true;
@@ -24,6 +24,18 @@ bool run_to_rest(Kernel& kernel, Time limit) {
 
 Judge::Judge(const Circuit& circuit, const RunOptions& options)
     : circuit_(circuit), options_(options), analyzer_(circuit) {}
+
+StepOutcome Judge::any_delay(const Step& step, bool skewed) {
+  StepOutcome outcome = analyzer_.any_delay(step, options_.any_delay, skewed);
+  for (const StepPart& part : outcome.parts) work_ += part.states;
+  return outcome;
+}
+
+Continuation Judge::ahead(const Kernel& kernel) {
+  Continuation run = look_ahead(kernel, later(kernel.now(), options_.time_limit), options_.stop);
+  work_ += run.instants;
+  return run;
+}
 
 void Judge::follow(const Kernel& kernel) {
   for (const NetId net : kernel.changed()) before_[net] = kernel.value(net);
@@ -111,11 +123,12 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
       findings.push_back(std::move(f));
     }
     if (!ternary.undecided.empty()) {
-      const StepOutcome outcome = analyzer_.any_delay(step, options_.any_delay);
+      const StepOutcome outcome = any_delay(step, false);
+      if (is_set(options_.stop)) return collapse;
       if (outcome.known && outcome.settles()) {
         if (changes.size() > 1) check_skew(kernel, step, findings);
       } else if (outcome.known || !outcome.complete) {
-        const Continuation run = look_ahead(kernel, later(now, options_.time_limit));
+        const Continuation run = ahead(kernel);
         const bool repeats = run.kind == Continuation::Kind::repeats;
         Finding f = finding(Finding::Kind::unjudged, now);
         if (outcome.complete && run.kind != Continuation::Kind::undecided) {
@@ -154,7 +167,7 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
 
 // The skewed step is worse: try each input ahead of the others on copies, and say what comes of it.
 void Judge::check_skew(const Kernel& kernel, const Step& step, std::vector<Finding>& findings) {
-  const StepOutcome skewed = analyzer_.any_delay(step, options_.any_delay, true);
+  const StepOutcome skewed = any_delay(step, true);
   if (!skewed.known || !skewed.complete || skewed.settles()) return;
   Finding f = finding(Finding::Kind::skew, kernel.now());
   f.skewed_verdict = verdict_of(skewed, false);
@@ -162,7 +175,7 @@ void Judge::check_skew(const Kernel& kernel, const Step& step, std::vector<Findi
   const Time limit = later(kernel.now(), options_.time_limit);
 
   Kernel together = kernel;
-  run_to_rest(together, limit);
+  run_to_rest(together, limit, options_.stop);
   std::vector<std::string> first_bad;
   constexpr std::size_t most_tried = 8;
   for (std::size_t first = 0; first < step.changes.size() && first < most_tried; ++first) {
@@ -171,10 +184,10 @@ void Judge::check_skew(const Kernel& kernel, const Step& step, std::vector<Findi
       if (i != first) apart.set_input(step.changes[i].net, before_[step.changes[i].net]);
     }
     apart.run_instant(apart.now());
-    bool rests = run_to_rest(apart, limit);
+    bool rests = run_to_rest(apart, limit, options_.stop);
     for (const InputChange& c : step.changes) apart.set_input(c.net, c.value);
     apart.run_instant(apart.now());
-    rests = rests && run_to_rest(apart, limit);
+    rests = rests && run_to_rest(apart, limit, options_.stop);
     const bool same = rests && std::all_of(skewed.differing.begin(), skewed.differing.end(), [&](GateId gate) {
       return apart.value(circuit_.output_of(gate)) == together.value(circuit_.output_of(gate));
     });
@@ -191,7 +204,7 @@ void Judge::check_skew(const Kernel& kernel, const Step& step, std::vector<Findi
 }
 
 std::optional<Collapse> Judge::long_unrest(const Kernel& kernel, std::vector<Finding>& findings) {
-  const Continuation run = look_ahead(kernel, later(kernel.now(), options_.time_limit));
+  const Continuation run = ahead(kernel);
   if (run.kind != Continuation::Kind::repeats) return std::nullopt;
   Finding f = finding(Finding::Kind::oscillation, causes_.empty() ? kernel.now() : causes_[0].time);
   f.period = run.period;

@@ -37,10 +37,15 @@ class Judge {
   /// For a run that has not come to rest for long: looks ahead whether a state repeats, and says so.
   std::optional<Collapse> long_unrest(const Kernel& kernel, std::vector<Finding>& findings);
 
+  /// States visited and instants looked ahead up to now.
+  std::uint64_t work() const { return work_; }
+
  private:
   Finding finding(Finding::Kind kind, Time time) const;
   void name_outcomes(const StepOutcome& outcome, Finding& finding) const;
   bool was_settling(const Kernel& kernel) const;
+  StepOutcome any_delay(const Step& step, bool skewed);
+  Continuation ahead(const Kernel& kernel);
   void check_skew(const Kernel& kernel, const Step& step, std::vector<Finding>& findings);
 
   const Circuit& circuit_;
@@ -48,6 +53,7 @@ class Judge {
   StepAnalyzer analyzer_;
   std::vector<Value> before_;            // all net values, inputs as before the step being judged
   std::vector<Finding::Cause> causes_;   // of the last step
+  std::uint64_t work_ = 0;
 };
 
 }  // namespace settle

@@ -58,10 +58,11 @@ std::vector<Value> inputs_at_start(const BoundStimulus& stimulus, const Circuit&
 }
 
 Lane::Lane(const Circuit& circuit, const BoundStimulus& stimulus, const RunOptions& options,
-           const std::vector<NetId>& watched)
+           const std::vector<NetId>& watched, RunWork& work)
     : circuit_(circuit),
       stimulus_(stimulus),
       options_(options),
+      work_(work),
       kernel_(circuit, options.kernel),
       recorder_(circuit),
       judge_(circuit, options),
@@ -93,13 +94,16 @@ void Lane::execute_all() {
         loops.pop_back();
       } else {
         at = loops.back().first;
-        if (stopped()) return;
       }
     }
     if (at >= all.size()) break;
     const BoundStatement& s = all[at];
     if (s.kind != Kind::repeat) {
+      statement_ = at;
+      statement_start_ = now_;
       execute(s);
+      check_work();
+      work_.statement_done(at);
       ++at;
     } else if (s.count == 0 || s.body_end == at + 1) {
       at = s.body_end;
@@ -206,16 +210,16 @@ void Lane::run_instant(Time time) {
     collapse_.reset();
   }
   expectations_.look(kernel_);
-  if (recorder_.total() > options_.change_limit) {
-    stop(fmt::format("more than {} changes were recorded; record fewer nets or raise the limit", options_.change_limit));
+  check_work();
+  if (complete_ && recorder_.total() > options_.change_limit) {
+    stop(fmt::format("more than {} value changes recorded, at time {}: {}", options_.change_limit, time_text(now_),
+                     limit_hint(LimitKind::changes, options_.change_limit)));
   }
 }
 
 // Runs every instant before `time`, and stops in front of the one at `time`.
 void Lane::go_to(Time time) {
-  std::uint32_t rounds = 0;
   while (complete_) {
-    if ((++rounds & 1023u) == 0 && stopped()) break;
     std::optional<Time> next = kernel_.next_time();
     const std::optional<Time> driven = drive_.next_time();
     if (driven && (!next || *driven < *next)) next = driven;
@@ -269,7 +273,8 @@ void Lane::not_settled(Time since) {
   f.message = fmt::format("not settled within {} units: {} {} still changing; --limit-time allows more",
                           options_.time_limit, list_text(f.nets), f.nets.size() == 1 ? "is" : "are");
   findings_.push_back(std::move(f));
-  stop(fmt::format("not settled within {} units", options_.time_limit));
+  stop(fmt::format("not settled within {} units since time {}: {}", options_.time_limit, time_text(since),
+                   limit_hint(LimitKind::time, options_.time_limit)));
 }
 
 void Lane::pulse(const BoundStatement& s) {
@@ -347,11 +352,19 @@ void Lane::add_findings(std::size_t first_new) {
   findings_.resize(kept);
 }
 
-bool Lane::stopped() {
-  if (options_.stop == nullptr || !options_.stop->load(std::memory_order_relaxed)) return false;
-  stop("stopped from outside");
-  return true;
+// After each statement and each instant: cheap, for both may come by the million.
+void Lane::check_work() {
+  if (!complete_) return;
+  if (is_set(options_.stop)) {
+    stop(fmt::format("stopped from outside at time {}", time_text(now_)));
+  } else if (!work_.count(events())) {
+    stop(fmt::format("more than {} events, at time {}: {}", options_.event_limit, time_text(now_),
+                     limit_hint(LimitKind::events, options_.event_limit)));
+  }
+  if ((++steps_ & 1023u) == 0) work_.tell(statement_, now_ - statement_start_);
 }
+
+std::string Lane::time_text(Time time) const { return to_text(time, circuit_.time_unit()); }
 
 void Lane::stop(std::string reason) {
   complete_ = false;

@@ -11,6 +11,7 @@
 #include "sim/expectations.h"
 #include "sim/judge.h"
 #include "sim/recorder.h"
+#include "sim/run_work.h"
 
 namespace settle {
 
@@ -22,7 +23,7 @@ std::vector<Value> inputs_at_start(const BoundStimulus& stimulus, const Circuit&
 class Lane {
  public:
   Lane(const Circuit& circuit, const BoundStimulus& stimulus, const RunOptions& options,
-       const std::vector<NetId>& watched);
+       const std::vector<NetId>& watched, RunWork& work);
 
   /// From these gate values; `known` when they were chosen and are judged as a step.
   void run(std::span<const Value> gates, bool known);
@@ -49,13 +50,16 @@ class Lane {
   void bounce(const BoundStatement& statement);
   void look_for_contention();
   void not_settled(Time since);
-  bool stopped();
+  void check_work();
+  std::string time_text(Time time) const;
+  std::uint64_t events() const { return steps_ + kernel_.net_changes() + judge_.work(); }
   void stop(std::string reason);
   void add_findings(std::size_t first_new);
 
   const Circuit& circuit_;
   const BoundStimulus& stimulus_;
   const RunOptions& options_;
+  RunWork& work_;
   Kernel kernel_;
   Recorder recorder_;
   Judge judge_;
@@ -66,6 +70,9 @@ class Lane {
   std::vector<const BoundStatement*> asked_;  // expectations of this instant, judged when it is run
   std::optional<Collapse> collapse_;
   Time now_ = 0;
+  Time statement_start_ = 0;
+  std::size_t statement_ = 0;          // being executed
+  std::uint64_t steps_ = 0;            // statements and instants
   Time last_drive_ = 0;                // of the last input change
   bool started_ = false;               // the instant at time 0 has been run
   bool known_start_ = false;

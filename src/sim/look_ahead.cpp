@@ -14,6 +14,8 @@
 #include <algorithm>
 #include <vector>
 
+#include "settle/progress.h"
+
 namespace settle {
 
 namespace {
@@ -90,7 +92,8 @@ std::vector<GateId> moving_gates(Kernel& kernel, Time until) {
 
 }  // namespace
 
-Continuation look_ahead_with(const Kernel& kernel, Time limit, std::uint64_t hash_mask) {
+Continuation look_ahead_with(const Kernel& kernel, Time limit, std::uint64_t hash_mask,
+                             const std::atomic<bool>* stop) {
   Kernel runner = started(kernel);
   SeenStates seen;
   Continuation result;
@@ -114,17 +117,18 @@ Continuation look_ahead_with(const Kernel& kernel, Time limit, std::uint64_t has
       result.kind = Continuation::Kind::repeats;
       return result;
     }
-    if (*next > limit) {
+    if (*next > limit || is_set(stop)) {
       result.kind = Continuation::Kind::undecided;
       return result;
     }
     if (runner.now() != end_of_time) seen.add(hash, runner.now());
     runner.run_instant(*next);
+    ++result.instants;
   }
 }
 
-Continuation look_ahead(const Kernel& kernel, Time limit) {
-  return look_ahead_with(kernel, limit, ~std::uint64_t{0});
+Continuation look_ahead(const Kernel& kernel, Time limit, const std::atomic<bool>* stop) {
+  return look_ahead_with(kernel, limit, ~std::uint64_t{0}, stop);
 }
 
 }  // namespace settle

@@ -9,6 +9,7 @@ namespace settle {
 
 /// look_ahead() with all hashes cut down to the bits of `hash_mask`: tests make different states
 /// collide.
-Continuation look_ahead_with(const Kernel& kernel, Time limit, std::uint64_t hash_mask);
+Continuation look_ahead_with(const Kernel& kernel, Time limit, std::uint64_t hash_mask,
+                             const std::atomic<bool>* stop = nullptr);
 
 }  // namespace settle

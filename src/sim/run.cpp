@@ -47,7 +47,10 @@ std::optional<Starts> start_states(const Circuit& circuit, const BoundStimulus& 
                           fmt::format("add 'set {}=0' before the first statement that advances time", name));
         return std::nullopt;
       }
-      StableList list = find_stable_states(circuit, inputs, {options.lane_limit});
+      StableSearch search;
+      search.limit = options.lane_limit;
+      search.stop = options.stop;
+      StableList list = find_stable_states(circuit, inputs, search);
       starts.complete = list.complete;
       starts.none_stable = list.states.empty() && list.complete;
       starts.states = std::move(list.states);
@@ -77,8 +80,10 @@ void merge_findings(std::vector<Finding>& all, std::vector<Finding>& more) {
 
 }  // namespace
 
-std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, const RunOptions& options,
+std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, const RunOptions& asked_options,
                              Diagnostics& diagnostics) {
+  RunOptions options = asked_options;
+  if (options.any_delay.stop == nullptr) options.any_delay.stop = options.stop;
   const std::optional<BoundStimulus> bound = bind(stimulus, circuit, diagnostics);
   if (!bound) return std::nullopt;
   const std::optional<Starts> starts = start_states(circuit, *bound, options, diagnostics);
@@ -94,7 +99,9 @@ std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, c
   if (!starts->complete) {
     result.complete = false;
     result.incomplete_reason =
-        fmt::format("more than {} stable start states; only so many were run", options.lane_limit);
+        is_set(options.stop) ? std::string("stopped from outside while start states were looked for")
+                             : fmt::format("more than {} stable start states; only so many were run: {}",
+                                           options.lane_limit, limit_hint(LimitKind::lanes, options.lane_limit));
   }
   if (starts->none_stable) {
     Finding f;
@@ -103,9 +110,11 @@ std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, c
     f.message = "at power-up no stable state exists for the inputs at time 0, so the run starts unknown";
     result.findings.push_back(std::move(f));
   }
+  RunWork work(*bound, options, result.lanes);
   std::vector<Judged> judged;
   for (std::uint32_t number = 0; number < result.lanes; ++number) {
-    Lane lane(circuit, *bound, options, watched);
+    Lane lane(circuit, *bound, options, watched, work);
+    work.next_lane();
     lane.run(starts->states[number], starts->known);
     result.evaluations += lane.kernel().evaluations();
     result.net_changes += lane.kernel().net_changes();
@@ -126,7 +135,10 @@ std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, c
     if (!lane.complete()) {
       result.complete = false;
       result.incomplete_reason = lane.incomplete_reason();
-      if (options.stop != nullptr && options.stop->load()) break;
+      if (result.lanes > 1) {
+        result.incomplete_reason += fmt::format(" (start state {} of {})", number + 1, result.lanes);
+      }
+      if (is_set(options.stop) || work.is_over()) break;
     }
   }
   std::stable_sort(result.findings.begin(), result.findings.end(),

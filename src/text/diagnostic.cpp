@@ -113,6 +113,11 @@ void Diagnostics::error(Place place, std::string text, std::string hint) {
   if (errors_ <= limit_) add({Severity::error, place, std::move(text), std::move(hint), {}});
 }
 
+void Diagnostics::limit(Place place, std::string text, std::string hint) {
+  ++limits_;
+  error(place, std::move(text), std::move(hint));
+}
+
 void Diagnostics::warning(Place place, std::string kind, std::string text, std::string hint) {
   ++warnings_;
   add({Severity::warning, place, std::move(text), std::move(hint), std::move(kind)});
@@ -125,6 +130,7 @@ void Diagnostics::note(Place place, std::string kind, std::string text, std::str
 void Diagnostics::clear() {
   all_.clear();
   errors_ = 0;
+  limits_ = 0;
   warnings_ = 0;
 }
 
@@ -152,7 +158,7 @@ std::string render(const Diagnostics& diagnostics, const Sources& sources) {
     if (diagnostic.severity == Severity::error) ++shown;
   }
   if (diagnostics.error_count() > shown) {
-    out += fmt::format("{} errors, {} more not shown\n", diagnostics.error_count(),
+    out += fmt::format("{} errors, {} more not shown; --limit-errors shows more\n", diagnostics.error_count(),
                        diagnostics.error_count() - shown);
   }
   return out;

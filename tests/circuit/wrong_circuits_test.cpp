@@ -362,7 +362,7 @@ TEST_CASE("the number of errors is bounded, and the rest is counted") {
   std::string text = "cell c\n in a\n out y\n";
   for (int i = 0; i < 40; ++i) text += " buf h" + std::to_string(i) + ": y -> a\n";
   const auto messages = testing::load_text(text + "end\n").messages;
-  CHECK(messages.find("40 errors, 15 more not shown\n") != std::string::npos);
+  CHECK(messages.find("40 errors, 15 more not shown; --limit-errors shows more\n") != std::string::npos);
 }
 
 TEST_CASE("errors in an included cell are told in its own file") {

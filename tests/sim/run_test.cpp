@@ -281,7 +281,7 @@ TEST_CASE("A run stops with an honest word at its limits") {
   options.time_limit = 10;
   const RunResult r = run_ok(chain + "end\n", "set a=1\nsettle\n", options);
   CHECK_FALSE(r.complete);
-  CHECK(r.incomplete_reason == "not settled within 10 units");
+  CHECK(r.incomplete_reason == "not settled within 10 units since time 0: --limit-time allows more (now 10)");
   CHECK(findings_of(r) == "not-settled@0");
   RunOptions few;
   few.change_limit = 3;
@@ -289,7 +289,7 @@ TEST_CASE("A run stops with an honest word at its limits") {
   std::atomic<bool> stop{true};
   RunOptions stopped;
   stopped.stop = &stop;
-  CHECK(run_ok(follower, "clock a period 2 high 1\nrepeat 5\nwait 10000\nend\n", stopped).incomplete_reason == "stopped from outside");
+  CHECK(run_ok(follower, "clock a period 2 high 1\nrepeat 5\nwait 10000\nend\n", stopped).incomplete_reason == "stopped from outside at time 0");
 }
 
 TEST_CASE("Waveforms do not depend on the order of statements in the netlist") {

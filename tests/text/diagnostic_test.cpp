@@ -65,7 +65,7 @@ TEST_CASE("errors beyond the limit are counted") {
   CHECK(diagnostics.warning_count() == 1);
   CHECK(render(diagnostics, sources) ==
         "settle: error: one\nsettle: warning: careful\nsettle: error: two\n  hint: do this\n"
-        "3 errors, 1 more not shown\n");
+        "3 errors, 1 more not shown; --limit-errors shows more\n");
   diagnostics.clear();
   CHECK(render(diagnostics, sources) == "");
   CHECK(!diagnostics.has_errors());
