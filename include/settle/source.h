@@ -7,6 +7,8 @@
 #include <string_view>
 #include <vector>
 
+#include "settle/limits.h"
+
 namespace settle {
 
 /// A stretch of one input text. Compact, since there is one for each gate of a large netlist.
@@ -23,12 +25,19 @@ class FileReader {
   virtual ~FileReader() = default;
   /// Reads the whole file. Returns false and says why in `error` (lower case, no file name).
   virtual bool read(const std::string& path, std::string& text, std::string& error) = 0;
+
+  /// Why read() gave false: the file is larger than this reader takes. 0: for another reason; else that
+  /// size in MiB.
+  std::uint64_t limit_met() const { return limit_met_; }
+
+ protected:
+  std::uint64_t limit_met_ = 0;
 };
 
 /// The disk; the path "-" is the standard input. Refuses folders and files above `limit_bytes`.
 class DiskReader final : public FileReader {
  public:
-  explicit DiskReader(std::uint64_t limit_bytes = std::uint64_t{1} << 31) : limit_(limit_bytes) {}
+  explicit DiskReader(std::uint64_t limit_bytes = default_limit(LimitKind::file) << 20) : limit_(limit_bytes) {}
   bool read(const std::string& path, std::string& text, std::string& error) override;
 
  private:

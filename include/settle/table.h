@@ -33,7 +33,7 @@ struct TruthTable {
 /// empty: all free). Three-state outputs, shared wires and undriven nets give x and z as in
 /// IEEE 1364. Nothing when `stop` was set. Requires: no loops, at most truth_table_inputs free bits.
 std::optional<TruthTable> truth_table(const Circuit& circuit, std::span<const Value> held = {},
-                                      const std::atomic<bool>* stop = nullptr);
+                                      const std::atomic<bool>* stop = nullptr, Progress* progress = nullptr);
 
 /// What becomes of one output.
 struct TableEntry {
@@ -102,6 +102,10 @@ struct TableOptions {
   bool merge = true;  ///< false: a row for each input vector (and edge)
   std::uint64_t row_limit = default_limit(LimitKind::rows);
   std::vector<Value> held;  ///< one per input bit, x: free; empty: all free
+  // Of a circuit with loops, as in StateSpaceOptions.
+  std::uint64_t stable_limit = default_limit(LimitKind::stable);
+  std::uint64_t transition_limit = default_limit(LimitKind::steps);
+  std::uint32_t input_limit = default_limit(LimitKind::inputs);
   AnyDelayLimits any_delay;
   unsigned jobs = 1;
   const std::atomic<bool>* stop = nullptr;

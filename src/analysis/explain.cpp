@@ -26,7 +26,9 @@ constexpr std::size_t most_common_inputs = 12;
 
 class Explainer {
  public:
-  Explainer(const Circuit& circuit, const ExplainOptions& options) : circuit_(circuit), options_(options) {}
+  Explainer(const Circuit& circuit, const ExplainOptions& options) : circuit_(circuit), options_(options) {
+    if (options_.any_delay.stop == nullptr) options_.any_delay.stop = options_.stop;
+  }
 
   Explanation run() {
     result_.circuit = circuit_.cell_name();
@@ -56,7 +58,9 @@ class Explainer {
   void study_parts() {
     std::unordered_map<std::string, std::uint32_t> known;
     study_of_.assign(parts_.size(), no_id);
+    start_progress(options_.progress, "studying cells", "cells", parts_.size());
     for (std::uint32_t p = 0; p < parts_.size(); ++p) {
+      advance_progress(options_.progress);
       const CircuitPart& part = parts_[p];
       if (!part.has_loop) continue;
       const auto [at, is_new] = known.emplace(part.key, static_cast<std::uint32_t>(studies_.size()));
@@ -421,7 +425,7 @@ class Explainer {
   }
 
   const Circuit& circuit_;
-  const ExplainOptions& options_;
+  ExplainOptions options_;
   Explanation result_;
   std::vector<CircuitPart> parts_;
   std::vector<std::uint32_t> study_of_;     // by part, or no_id

@@ -149,7 +149,7 @@ Unjudged SpaceStepJudge::run_equal_delays(Transition& step, const StepOutcome& o
   kernel_.run_instant(0);
   for (const InputChange& change : changes_) kernel_.set_input(change.net, change.value);
   kernel_.run_instant(0);
-  const Continuation run = look_ahead(kernel_, most_unit_delays);
+  const Continuation run = look_ahead(kernel_, most_unit_delays, limits_.stop);
   if (run.kind == Continuation::Kind::undecided) return Unjudged::long_run;
   if (run.kind == Continuation::Kind::repeats) {
     step.period = run.period;

@@ -8,6 +8,8 @@
 #include <array>
 #include <atomic>
 #include <bit>
+#include <exception>
+#include <system_error>
 #include <thread>
 
 #include <fmt/format.h>
@@ -26,6 +28,7 @@ constexpr std::uint32_t most_input_bits = 32;  // of a VectorIndex
 class Explorer {
  public:
   Explorer(const Circuit& circuit, const StateSpaceOptions& options) : circuit_(circuit), options_(options) {
+    if (options_.any_delay.stop == nullptr) options_.any_delay.stop = options_.stop;
     space_.input_bits = circuit.input_count();
     space_.gates = circuit.gate_count();
   }
@@ -67,7 +70,7 @@ class Explorer {
     if (!space_.incomplete_reason.empty()) space_.incomplete_reason += "; ";
     space_.incomplete_reason += reason;
   }
-  bool stopped() const { return options_.stop != nullptr && options_.stop->load(std::memory_order_relaxed); }
+  bool stopped() const { return is_set(options_.stop); }
 
   Value held(std::uint32_t input) const {
     return input < options_.held.size() ? options_.held[input] : Value::x;
@@ -90,7 +93,8 @@ class Explorer {
       }
     }
     if (free.size() > std::min(options_.input_limit, 31u)) {
-      leave(fmt::format("{} input bits are free, more than the limit of {}", free.size(), options_.input_limit));
+      leave(fmt::format("{} input bits are free, more than the limit of {}: {}", free.size(), options_.input_limit,
+                        limit_hint(LimitKind::inputs, options_.input_limit)));
       return false;
     }
     for (std::uint32_t k = 0; k < (1u << free.size()); ++k) {
@@ -106,6 +110,7 @@ class Explorer {
     const std::uint64_t by_memory = options_.any_delay.memory_bytes / (space_.gates + 64u);
     const std::uint64_t limit = std::min({options_.stable_limit, by_memory, std::uint64_t{no_state} - 1});
     std::vector<Value> inputs(space_.input_bits);
+    start_progress(options_.progress, "listing stable states", "input vectors", space_.vectors.size());
     for (const VectorIndex vector : space_.vectors) {
       if (stopped()) {
         leave("stopped while listing stable states");
@@ -124,13 +129,19 @@ class Explorer {
       }
       if (!list.complete) {
         leave(stopped() ? "stopped while listing stable states"
-                        : fmt::format("there are more than {} stable states", limit));
+                        : fmt::format("there are more than {} stable states: {}", limit,
+                                      limit < options_.stable_limit
+                                          ? limit_hint(LimitKind::memory, options_.any_delay.memory_bytes >> 20)
+                                          : limit_hint(LimitKind::stable, options_.stable_limit)));
         return false;
       }
       if (list.states.empty()) space_.never_stable.push_back(vector);
+      advance_progress(options_.progress);
     }
     return true;
   }
+
+  std::string steps_hint() const { return limit_hint(LimitKind::steps, options_.transition_limit); }
 
   // Decides which steps are judged and makes a place for each.
   bool plan_steps() {
@@ -139,11 +150,11 @@ class Explorer {
     all_steps_ = !options_.single_changes_only;
     if (all_steps_ && all > options_.transition_limit && single <= options_.transition_limit) {
       all_steps_ = false;
-      leave(fmt::format("of {} steps, more than the limit of {}, only those in which one input changes were judged",
-                        all, options_.transition_limit));
+      leave(fmt::format("of {} steps, more than the limit of {}, only those in which one input changes were judged: {}",
+                        all, options_.transition_limit, steps_hint()));
     } else if ((all_steps_ ? all : single) > options_.transition_limit) {
-      leave(fmt::format("there are {} steps, more than the limit of {}", all_steps_ ? all : single,
-                        options_.transition_limit));
+      leave(fmt::format("there are {} steps, more than the limit of {}: {}", all_steps_ ? all : single,
+                        options_.transition_limit, steps_hint()));
       return false;
     }
     space_.transitions.reserve(all_steps_ ? all : single);
@@ -166,14 +177,17 @@ class Explorer {
     const unsigned jobs = std::max(1u, std::min(options_.jobs, 64u));
     std::atomic<std::uint32_t> next_state{0};
     std::vector<std::array<std::uint64_t, 6>> unjudged(jobs);
-    const auto work = [&](unsigned job) {
+    std::vector<std::exception_ptr> failures(jobs);  // out of memory
+    const auto judge_states = [&](unsigned job) {
       SpaceStepJudge judge(circuit_, space_, options_.any_delay);
       for (;;) {
         const std::uint32_t s = next_state.fetch_add(1, std::memory_order_relaxed);
         if (s >= space_.stable.size()) return;
         for (std::size_t i = first_step_[s]; i < first_step_[s + 1]; ++i) {
           Transition& step = space_.transitions[i];
-          const Unjudged why = stopped() ? Unjudged::stopped : judge.judge(step);
+          advance_progress(options_.progress);
+          Unjudged why = stopped() ? Unjudged::stopped : judge.judge(step);
+          if (why == Unjudged::limit && stopped()) why = Unjudged::stopped;
           if (why == Unjudged::no) continue;
           Transition bare;
           bare.from = step.from;
@@ -184,15 +198,31 @@ class Explorer {
         }
       }
     };
+    const auto work = [&](unsigned job) {
+      try {
+        judge_states(job);
+      } catch (...) {
+        failures[job] = std::current_exception();
+        next_state = static_cast<std::uint32_t>(space_.stable.size());  // no more work for anyone
+      }
+    };
+    start_progress(options_.progress, "judging steps", "steps", space_.transitions.size());
     std::vector<std::jthread> threads;
-    for (unsigned job = 1; job < jobs; ++job) threads.emplace_back(work, job);
+    try {
+      for (unsigned job = 1; job < jobs && job < space_.stable.size(); ++job) threads.emplace_back(work, job);
+    } catch (const std::system_error&) {
+      // No thread to be had: those that are there do all the work, with the same result.
+    }
     work(0);
     threads.clear();
+    for (const std::exception_ptr& failure : failures) {
+      if (failure) std::rethrow_exception(failure);
+    }
     for (unsigned job = 1; job < jobs; ++job) {
       for (std::size_t why = 0; why < unjudged[0].size(); ++why) unjudged[0][why] += unjudged[job][why];
     }
     constexpr std::array<const char*, 6> reasons = {
-        "", "met a limit of the any-delay analysis", "lead to unknown or floating values",
+        "", "met a limit of the any-delay analysis (--limit-states and --limit-memory allow more)", "lead to unknown or floating values",
         "have too many outcomes to list", "neither rest nor repeat within the time looked at", "were stopped"};
     for (std::size_t why = 1; why < reasons.size(); ++why) {
       const std::uint64_t count = unjudged[0][why];
@@ -202,7 +232,7 @@ class Explorer {
   }
 
   const Circuit& circuit_;
-  const StateSpaceOptions& options_;
+  StateSpaceOptions options_;
   StateSpace space_;
   std::uint32_t free_inputs_ = 0;
   bool all_steps_ = true;

@@ -30,13 +30,18 @@ StatesStudy study_states(const Circuit& circuit, const StatesOptions& options) {
   StatesStudy study;
   study.space = explore(circuit, options.space);
   study.unsettled = unsettled_steps(study.space);
-  const auto stopped = [&] { return options.space.stop != nullptr && options.space.stop->load(); };
-  for (std::size_t i = 0; i < std::min(options.witness_limit, study.unsettled.size()) && !stopped(); ++i) {
-    study.witnesses.push_back(find_witness(circuit, study.space, study.unsettled[i], options.space.any_delay));
+  AnyDelayLimits limits = options.space.any_delay;
+  if (limits.stop == nullptr) limits.stop = options.space.stop;
+  const std::size_t witnesses = std::min(options.witness_limit, study.unsettled.size());
+  start_progress(options.space.progress, "looking for witnesses", "steps", witnesses);
+  for (std::size_t i = 0; i < witnesses && !is_set(limits.stop); ++i) {
+    study.witnesses.push_back(find_witness(circuit, study.space, study.unsettled[i], limits));
+    advance_progress(options.space.progress);
   }
   if (circuit.loop_count() < 2 && study.space.complete) return study;
   std::vector<Value> held = options.space.held;
   held.resize(circuit.input_count(), Value::x);
+  start_progress(options.space.progress, "counting stable states", "", 0);
   StableProductOptions product;
   product.stop = options.space.stop;
   study.product = stable_product(circuit, held, product);
@@ -45,6 +50,7 @@ StatesStudy study_states(const Circuit& circuit, const StatesOptions& options) {
     if (std::count_if(study.product->groups.begin(), study.product->groups.end(), counts) < 2) study.product.reset();
     return study;
   }
+  start_progress(options.space.progress, "proving what is stored", "", 0);
   ProofOptions proof;
   proof.conflicts = most_conflicts;
   proof.stop = options.space.stop;

@@ -93,7 +93,7 @@ void limit_rows(Table& table, std::uint64_t row_limit) {
 std::string table_refusal(const Circuit& circuit, const TableOptions& options) {
   std::uint32_t free = circuit.input_count();
   for (const Value value : options.held) free -= is_binary(value) ? 1 : 0;
-  const std::uint32_t most = circuit.loop_count() == 0 ? truth_table_inputs : StateSpaceOptions().input_limit;
+  const std::uint32_t most = circuit.loop_count() == 0 ? truth_table_inputs : options.input_limit;
   if (free <= most) return {};
   return fmt::format(
       "'{}' has {} input bits that are free, and the table of a circuit {} loops is limited to {}",
@@ -102,7 +102,7 @@ std::string table_refusal(const Circuit& circuit, const TableOptions& options) {
 
 Table make_truth_table(const Circuit& circuit, const TableOptions& options) {
   Table table = table_frame(circuit, options);
-  const auto truth = truth_table(circuit, options.held, options.stop);
+  const auto truth = truth_table(circuit, options.held, options.stop, options.progress);
   if (!truth) {
     table.complete = false;
     table.incomplete_reason = "stopped before all input vectors were tried";
@@ -135,6 +135,10 @@ Table make_table(const Circuit& circuit, const TableOptions& options) {
   space_options.held = options.held;
   space_options.jobs = options.jobs;
   space_options.stop = options.stop;
+  space_options.progress = options.progress;
+  space_options.stable_limit = options.stable_limit;
+  space_options.transition_limit = options.transition_limit;
+  space_options.input_limit = options.input_limit;
   // All steps are looked at where they are few; else only those that the rows need.
   std::uint32_t free = circuit.input_count();
   for (const Value value : options.held) free -= is_binary(value) ? 1 : 0;

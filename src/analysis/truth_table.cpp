@@ -187,7 +187,7 @@ class Evaluator {
     start(held);
   }
 
-  std::optional<TruthTable> run(const std::atomic<bool>* stop) {
+  std::optional<TruthTable> run(const std::atomic<bool>* stop, Progress* progress) {
     const std::size_t words = function_words(bits_);
     table_.ones.assign(circuit_.outputs().size(), FunctionBits(words));
     table_.other.resize(circuit_.outputs().size());
@@ -195,8 +195,12 @@ class Evaluator {
     store(0);
     const std::uint32_t blocks = bits_ > block_bits ? 1u << (bits_ - block_bits) : 1u;
     std::uint32_t gray = 0;
+    start_progress(progress, "trying all inputs", "blocks of 512 input vectors", blocks);
     for (std::uint32_t b = 1; b < blocks; ++b) {
-      if ((b & 255) == 0 && stop != nullptr && stop->load(std::memory_order_relaxed)) return std::nullopt;
+      if ((b & 63) == 0) {
+        advance_progress(progress, 64);
+        if (is_set(stop)) return std::nullopt;
+      }
       const auto changed = static_cast<unsigned>(std::countr_zero(b));
       gray ^= 1u << changed;
       put_input(table_.free[bits_ - 1 - block_bits - changed], filled((gray >> changed & 1) != 0));
@@ -345,9 +349,9 @@ class Evaluator {
 }  // namespace
 
 std::optional<TruthTable> truth_table(const Circuit& circuit, std::span<const Value> held,
-                                      const std::atomic<bool>* stop) {
+                                      const std::atomic<bool>* stop, Progress* progress) {
   assert(circuit.loop_count() == 0);
-  return Evaluator(circuit, held).run(stop);
+  return Evaluator(circuit, held).run(stop, progress);
 }
 
 }  // namespace settle

@@ -33,7 +33,7 @@ class WitnessSearch {
  public:
   WitnessSearch(const Circuit& circuit, const StateSpace& space, std::uint32_t transition,
                 const AnyDelayLimits& limits)
-      : circuit_(circuit), space_(space), step_(space.transitions[transition]) {
+      : circuit_(circuit), space_(space), stop_(limits.stop), step_(space.transitions[transition]) {
     result_.transition = transition;
     values_ = net_values_of(circuit, space, step_.from);
     const auto changes = changes_between(space.input_bits, space.stable[step_.from].inputs, step_.inputs);
@@ -81,6 +81,7 @@ class WitnessSearch {
   }
 
   bool all_found() const {
+    if (is_set(stop_)) return true;  // whatever is missing stays missing
     return std::all_of(result_.endings.begin(), result_.endings.end(), [](const Ending& e) { return e.has_delays; });
   }
 
@@ -206,6 +207,7 @@ class WitnessSearch {
 
   const Circuit& circuit_;
   const StateSpace& space_;
+  const std::atomic<bool>* stop_;
   const Transition& step_;
   const NarrowNetwork* network_ = nullptr;
   std::vector<Value> values_;          // inputs new, gates as at the start

@@ -23,8 +23,9 @@ std::string suggestion(std::string_view nearest) {
   return nearest.empty() ? std::string() : fmt::format("did you mean '{}'?", nearest);
 }
 
-CellCompiler::CellCompiler(const Netlist& netlist, Diagnostics& diagnostics)
+CellCompiler::CellCompiler(const Netlist& netlist, const ElaborateOptions& options, Diagnostics& diagnostics)
     : netlist_(netlist),
+      options_(options),
       diagnostics_(diagnostics),
       cell_of_(netlist.symbols->size(), -1),
       name_of_symbol_(cell_of_.size(), 0),

@@ -7,6 +7,7 @@
 
 #include "settle/circuit.h"
 #include "settle/diagnostic.h"
+#include "settle/elaborate.h"
 #include "settle/netlist.h"
 
 namespace settle {
@@ -81,7 +82,7 @@ std::string suggestion(std::string_view nearest);
 /// Word lists that are needed again for each cell.
 class CellCompiler {
  public:
-  CellCompiler(const Netlist& netlist, Diagnostics& diagnostics);
+  CellCompiler(const Netlist& netlist, const ElaborateOptions& options, Diagnostics& diagnostics);
 
   /// Index into Netlist::cells, or -1.
   int find_cell(Symbol name) const { return name < cell_of_.size() ? cell_of_[name] : -1; }
@@ -114,6 +115,7 @@ class CellCompiler {
   Place at(std::uint32_t offset) const { return {file_, offset}; }
 
   const Netlist& netlist_;
+  const ElaborateOptions& options_;
   Diagnostics& diagnostics_;
   std::uint32_t file_ = 0;                     // of the cell at hand
   std::vector<int> cell_of_;                   // by symbol

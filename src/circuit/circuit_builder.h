@@ -50,6 +50,7 @@ class CircuitBuilder {
   };
   std::vector<SharedWire> shared_wires() const;
 
+  GateId gate_count() const { return circuit_.gate_count(); }
   GateKind kind_of(GateId gate) const { return circuit_.kinds_[gate]; }
   Place place_of(GateId gate) const { return circuit_.gate_places_[gate]; }
   const NameRef& name_of_wire(WireId wire) const { return wire_names_[wire]; }

@@ -3,7 +3,8 @@
 //   choose    the cell to work on, and the cells that it uses, directly or not;
 //   compile   each of these cells once (cell_plan.h), with all errors and warnings;
 //   count     gates, pins and instances bottom-up, so that limits are judged before memory is used
-//             and arrays are reserved exactly;
+//             and arrays are reserved exactly; a first time before cells are compiled, with the nets
+//             of pins only, since a few wide arrays would keep the compiler busy for hours;
 //   place     the instance tree depth first in statement order (place_instances.h).
 //
 // The cells in use form a graph without cycles (recursion is an error), searched with an explicit
@@ -43,19 +44,24 @@ class Elaboration {
         sources_(sources),
         diagnostics_(diagnostics),
         errors_before_(diagnostics.error_count()),
-        compiler_(netlist, diagnostics) {}
+        compiler_(netlist, options, diagnostics) {}
 
   std::optional<Circuit> run() {
     const int top = choose_top();
     if (top < 0) return {};
     if (!order_cells(static_cast<std::uint32_t>(top))) return {};
+    if (!count(static_cast<std::uint32_t>(top), [this](std::uint32_t cell) { return pin_bits(cell); })) return {};
     compile();
     if (has_errors()) return {};
-    const auto sizes = count(static_cast<std::uint32_t>(top));
+    const auto sizes = count(static_cast<std::uint32_t>(top), [this](std::uint32_t cell) { return plans_[cell].bits.size(); });
     if (!sizes) return {};
+    start_progress(options_.progress, "building", "gates", sizes->gates);
     CircuitBuilder builder(*sizes);
     builder.set_delays(delays_->take(), delays_->tick());
-    place_instances(netlist_, compiler_, plans_, static_cast<std::uint32_t>(top), builder);
+    if (!place_instances(netlist_, compiler_, plans_, static_cast<std::uint32_t>(top), options_, builder)) {
+      diagnostics_.error(netlist_.cells[static_cast<std::size_t>(top)].place, "stopped from outside while this was built");
+      return {};
+    }
     check_shared_wires(sources_, builder, diagnostics_);
     if (has_errors()) return {};
     return builder.finish();
@@ -193,25 +199,36 @@ class Elaboration {
     for (const auto cell : in_file_order) delays_->assign(cell, plans_[cell]);
   }
 
-  std::optional<CircuitBuilder::Sizes> count(std::uint32_t top) {
-    // All sums stay below 2^62: 2^40 a cell at most, times 2^20 elements.
-    constexpr std::uint64_t most = std::uint64_t{1} << 40;
+  std::uint64_t pin_bits(std::uint32_t cell) const {
+    std::uint64_t bits = 0;
+    for (const auto* pins : {&netlist_.cells[cell].inputs, &netlist_.cells[cell].outputs}) {
+      for (const auto& pin : *pins) bits += pin.select == Connection::no_select ? 1 : netlist_.selects[pin.select].width();
+    }
+    return bits;
+  }
+
+  /// Sizes of the whole circuit, `nets_of(cell)` being the nets of a cell itself; nothing above a limit.
+  template <class NetsOf>
+  std::optional<CircuitBuilder::Sizes> count(std::uint32_t top, const NetsOf& nets_of) {
+    // All products stay below 2^63: 2^32 a cell at most, times 2^30 elements; so do sums, cut down
+    // after each.
+    constexpr std::uint64_t most = std::uint64_t{1} << 32;
     struct Total {
       std::uint64_t gates = 0, pins = 0, instances = 1, nets = 0;
     };
     std::vector<Total> totals(netlist_.cells.size());
     for (const auto cell : order_) {
       auto& total = totals[cell];
-      const auto& plan = plans_[cell];
-      total.nets = plan.bits.size();
-      for (const auto& planned : plan.statements) {
-        const auto& statement = netlist_.statements[planned.statement];
+      const auto& syntax = netlist_.cells[cell];
+      total.nets = nets_of(cell);
+      for (std::uint32_t s = 0; s < syntax.statement_count; ++s) {
+        const auto& statement = netlist_.statements[syntax.first_statement + s];
         const std::uint64_t elements = element_count(netlist_, statement);
         if (statement.builtin >= 0) {
           total.gates += elements;
           total.pins += elements * statement.inputs;
-        } else {
-          const auto& used = totals[static_cast<std::size_t>(used_cell(statement))];
+        } else if (const int cell_used = used_cell(statement); cell_used >= 0) {  // else an error, told by compile()
+          const auto& used = totals[static_cast<std::size_t>(cell_used)];
           total.gates += elements * used.gates;
           total.pins += elements * used.pins;
           total.instances += elements * used.instances;
@@ -222,20 +239,28 @@ class Elaboration {
       }
     }
     const auto& total = totals[top];
-    const auto refuse = [&](std::string_view things, std::uint64_t limit) {
-      diagnostics_.error(netlist_.cells[top].place,
+    const auto refuse = [&](std::string_view things, std::uint64_t limit, LimitKind kind) {
+      diagnostics_.limit(netlist_.cells[top].place,
                          fmt::format("cell '{}' has more than {} {} when its cells are put in",
-                                     name_of_cell(top), limit, things));
+                                     name_of_cell(top), limit, things),
+                         limit_hint(kind, limit));
       return std::nullopt;
     };
     // Numbers of gates and nets have 32 bits, and net numbers run up to gates + nets + 2.
     constexpr std::uint64_t most_numbers = 0x7ffffff0;
     const auto gate_limit = std::min(options_.gate_limit, most_numbers);
     const auto net_limit = std::min(options_.net_limit, most_numbers);
-    if (total.gates > gate_limit) return refuse("gates", gate_limit);
-    if (total.nets > net_limit) return refuse("nets", net_limit);
-    if (total.instances > net_limit) return refuse("instances", net_limit);
-    if (total.pins >= 0xffffffff) return refuse("gate inputs", 0xfffffffe);
+    if (total.gates > gate_limit) return refuse("gates", gate_limit, LimitKind::gates);
+    if (total.nets > net_limit) return refuse("nets", net_limit, LimitKind::nets);
+    if (total.instances > net_limit) return refuse("cells", net_limit, LimitKind::nets);
+    constexpr std::uint64_t most_pins = 0xfffffffe;
+    if (total.pins > most_pins) {
+      diagnostics_.limit(netlist_.cells[top].place,
+                         fmt::format("cell '{}' has more than {} gate inputs when its cells are put in",
+                                     name_of_cell(top), most_pins),
+                         "no option allows more; choose a smaller cell with --cell");
+      return std::nullopt;
+    }
     return CircuitBuilder::Sizes{total.gates, total.pins, total.instances};
   }
 

@@ -13,8 +13,7 @@
 namespace settle {
 namespace {
 
-constexpr std::uint32_t widest_bus = 1u << 20;
-constexpr std::uint32_t most_bits = 1u << 28;  // of one cell
+constexpr std::uint64_t most_bits = std::uint64_t{1} << 31;  // of one cell: bits are numbered with 32 bits
 
 }  // namespace
 
@@ -90,9 +89,10 @@ bool CellCompiler::number_bits(Place place, CellPlan& plan) {
     auto& name = plan.names[i];
     if (i == plan.pin_count) plan.pin_bits = static_cast<std::uint32_t>(next);
     const auto high = std::max(name.msb, name.lsb), low = std::min(name.msb, name.lsb);
-    if (high - low >= widest_bus) {
-      diagnostics_.error(at(name.offset), fmt::format("bus '{}[{}:{}]' is wider than {} bits",
-                                                      text(name.name), name.msb, name.lsb, widest_bus));
+    if (high - low >= options_.parse.bus_width) {
+      diagnostics_.limit(at(name.offset), fmt::format("bus '{}[{}:{}]' is wider than {} bits", text(name.name),
+                                                      name.msb, name.lsb, options_.parse.bus_width),
+                         limit_hint(LimitKind::array, options_.parse.bus_width));
       is_good = false;
       continue;
     }
@@ -102,8 +102,9 @@ bool CellCompiler::number_bits(Place place, CellPlan& plan) {
   }
   if (plan.names.size() == plan.pin_count) plan.pin_bits = static_cast<std::uint32_t>(next);
   if (!is_good) return false;
-  if (next > most_bits) {
-    diagnostics_.error(place, fmt::format("this cell has more than {} nets", most_bits));
+  const std::uint64_t limit = std::min(options_.net_limit, most_bits);
+  if (next > limit) {
+    diagnostics_.limit(place, fmt::format("this cell has more than {} nets", limit), limit_hint(LimitKind::nets, limit));
     return false;
   }
   plan.bits.assign(next, 0);

@@ -13,14 +13,18 @@ namespace {
 class Placement {
  public:
   Placement(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
-            CircuitBuilder& builder)
-      : netlist_(netlist), cells_(cells), plans_(plans), builder_(builder) {}
+            const ElaborateOptions& options, CircuitBuilder& builder)
+      : netlist_(netlist), cells_(cells), plans_(plans), options_(options), builder_(builder) {}
 
-  void run(std::uint32_t top) {
+  bool run(std::uint32_t top) {
     auto& names = builder_.names();
     names.symbols = netlist_.symbols;
     place_top(top);
-    while (!stack_.empty()) {
+    for (std::uint32_t round = 1; !stack_.empty(); ++round) {
+      if ((round & 1023u) == 0) {
+        if (is_set(options_.stop)) return false;
+        if (options_.progress != nullptr) options_.progress->set(builder_.gate_count(), builder_.gate_count());
+      }
       auto& frame = stack_.back();
       const auto& plan = plans_[frame.cell];
       if (frame.statement == plan.statements.size()) {
@@ -43,6 +47,7 @@ class Placement {
       place_cell(plan, planned, statement);
     }
     add_buses();
+    return true;
   }
 
  private:
@@ -168,6 +173,7 @@ class Placement {
   const Netlist& netlist_;
   const CellCompiler& cells_;
   const std::vector<CellPlan>& plans_;
+  const ElaborateOptions& options_;
   CircuitBuilder& builder_;
   std::vector<Frame> stack_;
   std::vector<WireId> map_;
@@ -175,9 +181,9 @@ class Placement {
 
 }  // namespace
 
-void place_instances(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
-                     std::uint32_t top, CircuitBuilder& builder) {
-  Placement(netlist, cells, plans, builder).run(top);
+bool place_instances(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
+                     std::uint32_t top, const ElaborateOptions& options, CircuitBuilder& builder) {
+  return Placement(netlist, cells, plans, options, builder).run(top);
 }
 
 }  // namespace settle

@@ -9,8 +9,9 @@
 namespace settle {
 
 /// Places cell `top` with everything in it. `plans` are by cell; all that are used must be there.
-void place_instances(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
-                     std::uint32_t top, CircuitBuilder& builder);
+/// False: stopped from outside.
+bool place_instances(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
+                     std::uint32_t top, const ElaborateOptions& options, CircuitBuilder& builder);
 
 /// Contention: an error for each wire with two push-pull drivers, a warning where a three-state or
 /// pull driver shares the wire of a push-pull one. Once for each pair of statements.

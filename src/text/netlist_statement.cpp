@@ -215,8 +215,10 @@ bool NetlistParser::parse_select(Select& select, Token name) {
   advance();
   const std::uint64_t span = select.msb > select.lsb ? select.msb - select.lsb : select.lsb - select.msb;
   if (span >= limits_.bus_width) {
-    return fail(bracket, fmt::format("[{}:{}] is {} wide; at most {} are possible", select.msb, select.lsb,
-                                     span + 1, limits_.bus_width));
+    diagnostics_.limit(place(bracket), fmt::format("[{}:{}] is {} wide; at most {} are possible", select.msb, select.lsb,
+                                                   span + 1, limits_.bus_width),
+                       limit_hint(LimitKind::array, limits_.bus_width));
+    return false;
   }
   return true;
 }

@@ -37,6 +37,7 @@ std::string size_text(std::uint64_t bytes) {
 
 bool DiskReader::read(const std::string& path, std::string& text, std::string& error) {
   text.clear();
+  limit_met_ = 0;
   std::unique_ptr<std::FILE, CloseFile> opened;
   std::FILE* file = stdin;
   const std::string too_large = fmt::format("it is larger than {}", size_text(limit_));
@@ -56,6 +57,7 @@ bool DiskReader::read(const std::string& path, std::string& text, std::string& e
     if (!ignored) {
       if (size > limit_) {
         error = too_large;
+        limit_met_ = std::max<std::uint64_t>(limit_ >> 20, 1);
         return false;
       }
       text.reserve(static_cast<std::size_t>(size) + 1);
@@ -72,6 +74,7 @@ bool DiskReader::read(const std::string& path, std::string& text, std::string& e
     if (used > limit_) {
       text.clear();
       error = too_large;
+      limit_met_ = std::max<std::uint64_t>(limit_ >> 20, 1);
       return false;
     }
     if (got == room) continue;

@@ -229,7 +229,12 @@ Stimulus parse_stimulus(const std::string& path, FileReader& files, Sources& sou
   Stimulus stimulus;
   std::string text, error;
   if (!files.read(path, text, error)) {
-    diagnostics.error({}, fmt::format("cannot read '{}': {}", path, error));
+    const std::string message = fmt::format("cannot read '{}': {}", path, error);
+    if (files.limit_met() != 0) {
+      diagnostics.limit({}, message, limit_hint(LimitKind::file, files.limit_met()));
+    } else {
+      diagnostics.error({}, message);
+    }
     return stimulus;
   }
   if (text.size() >= Place::none) {

@@ -240,7 +240,7 @@ TEST_CASE("limits on gates and nets hold before anything is built") {
   }
   const auto loaded = testing::load_text(text);
   CHECK_FALSE(loaded.circuit);
-  CHECK(loaded.messages.find("error: cell 'c8' has more than 100000000 gates when its cells are put in") !=
+  CHECK(loaded.messages.find("error: cell 'c8' has more than 20000000 gates when its cells are put in") !=
         std::string::npos);
 }
 

@@ -190,7 +190,8 @@ const std::vector<Row> rows = {
      "cell c\n in a\n out y\n buf g: a -> n[4000000]\n buf h: n[0] -> y\nend\n",
      "test.gates:4:14: error: bus 'n[4000000:0]' is wider than 1048576 bits\n"
      "   buf g: a -> n[4000000]\n"
-     "               ^\n"},
+     "               ^\n"
+     "  hint: --limit-array allows more (now 1048576)\n"},
     {"contention", "",
      "cell c\n in a b\n out y\n buf g: a -> y\n not h: b -> y\nend\n",
      "test.gates:5:6: error: contention: gates 'g' (test.gates:4) and 'h' both drive net 'y'\n"

@@ -164,7 +164,8 @@ TEST_CASE("the depth of includes is limited") {
   CHECK(parsed(files, limits) ==
         "1.gates:1:9: error: includes are nested more than 2 files deep\n"
         "  include \"2.gates\"\n"
-        "          ^\n");
+        "          ^\n"
+        "  hint: --limit-depth allows more (now 2)\n");
 }
 
 TEST_CASE("names may be used again in another cell") {

@@ -485,7 +485,8 @@ const Row rows[] = {
       "end\n",
       "cabin.gates:2:11: error: [4000000000:0] is 4000000001 wide; at most 1048576 are possible\n"
       "    in lever[4000000000:0]\n"
-      "            ^\n"},
+      "            ^\n"
+      "  hint: --limit-array allows more (now 1048576)\n"},
     {"a bit number that is too large",
       "cell c\n"
       "  nor g: a[99999999999] b -> c\n"
