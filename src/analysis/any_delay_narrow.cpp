@@ -170,7 +170,7 @@ template <class Index>
 class NarrowSearch {
  public:
   NarrowSearch(const Subnetwork& network, const AnyDelayLimits& limits, std::uint64_t fixed_bytes)
-      : network_(network), joint_moves_(network, network_), index_(network.size()) {
+      : network_(network), joint_moves_(network, network_), index_(network.size()), stop_(limits.stop) {
     most_states_ = std::min<std::uint64_t>(limits.states, 0xfffffff0u);
     room_ = limits.memory_bytes > fixed_bytes ? limits.memory_bytes - fixed_bytes : 0;
     most_states_ = std::min(most_states_, room_ / bytes_a_state);
@@ -182,6 +182,7 @@ class NarrowSearch {
     result_.states = nodes_.size();
     if (!result_.complete || !result_.known) return std::move(result_);
     collect_differing();
+    if (!result_.complete) return std::move(result_);
     if (is_open(nodes_[0].fates)) {
       marks_.assign(nodes_.size(), false);
       result_.racing = find_race(*this, nodes_[0].state);
@@ -260,7 +261,7 @@ class NarrowSearch {
       } else {
         nodes_[id].low = std::min(nodes_[id].low, nodes_[slot - 1].low);
       }
-      if (budget_-- == 0) break;
+      if (budget_-- == 0 || ((budget_ & 4095u) == 0 && is_set(stop_))) break;
     }
     if (!result_.known) return;
     result_.complete = result_.complete && frames_.empty();
@@ -324,6 +325,10 @@ class NarrowSearch {
       std::vector<Id> work = lasting_;
       for (const Id id : work) marks_[id] = true;
       while (!work.empty() && (ever_one & ever_zero) != most) {
+        if ((work.size() & 1023u) == 0 && is_set(stop_)) {
+          result_.complete = false;
+          return;
+        }
         const State s = nodes_[work.back()].state;
         work.pop_back();
         ever_one |= s;
@@ -348,6 +353,7 @@ class NarrowSearch {
   const NarrowNetwork network_;
   JointMovesOf joint_moves_;
   Index index_;
+  const std::atomic<bool>* stop_;
   std::uint64_t room_ = 0, most_states_ = 0, most_moves_ = 0, budget_ = 0;
   std::vector<Node> nodes_;
   std::vector<Id> open_, lasting_;

@@ -37,6 +37,12 @@ bool is_reserved(std::string_view name) {
   return gate_kind_from(name) || std::find(keywords.begin(), keywords.end(), name) != keywords.end();
 }
 
+void intern_reserved(SymbolTable& symbols) {
+  for (int kind = 0; kind < gate_kind_count; ++kind) symbols.intern(name_of(static_cast<GateKind>(kind)));
+  for (const std::string_view keyword : keywords) symbols.intern(keyword);
+  symbols.intern("_");
+}
+
 Netlist parse_netlist(const std::string& path, FileReader& files, Sources& sources, Diagnostics& diagnostics,
                       const ParseLimits& limits) {
   return NetlistParser(files, sources, diagnostics, limits).parse(path);
@@ -45,18 +51,15 @@ Netlist parse_netlist(const std::string& path, FileReader& files, Sources& sourc
 NetlistParser::NetlistParser(FileReader& files, Sources& sources, Diagnostics& diagnostics,
                              const ParseLimits& limits)
     : files_(files), sources_(sources), diagnostics_(diagnostics), limits_(limits) {
-  for (int kind = 0; kind < gate_kind_count; ++kind) {
-    netlist_.symbols->intern(name_of(static_cast<GateKind>(kind)));
-  }
-  for (const std::string_view keyword : keywords) netlist_.symbols->intern(keyword);
-  netlist_.symbols->intern("_");
+  intern_reserved(*netlist_.symbols);
 }
 
 Netlist NetlistParser::parse(const std::string& path) {
   seen_.insert(key_of(path));
   if (!open_file(path, {})) return std::move(netlist_);
-  while (!diagnostics_.is_full()) {
+  for (std::uint32_t line = 1; !diagnostics_.is_full(); ++line) {
     advance();
+    if ((line & 255u) == 0 && !go_on()) break;
     if (token_.kind == TokenKind::file_end) {
       if (!close_file()) break;
       continue;
@@ -73,6 +76,14 @@ Netlist NetlistParser::parse(const std::string& path) {
   return std::move(netlist_);
 }
 
+/// Tells how far the work is; false when it shall end.
+bool NetlistParser::go_on() {
+  if (limits_.progress != nullptr) limits_.progress->set(token_.begin, token_.begin);
+  if (!is_set(limits_.stop)) return true;
+  diagnostics_.error(place(token_), "stopped from outside while this was read");
+  return false;
+}
+
 // ---- Files ----
 
 bool NetlistParser::open_file(const std::string& path, Place from) {
@@ -80,19 +91,25 @@ bool NetlistParser::open_file(const std::string& path, Place from) {
   std::string reason;
   if (!files_.read(path, text, reason)) {
     const std::string name = path == "-" ? "the standard input" : fmt::format("'{}'", path);
+    if (files_.limit_met() != 0) {
+      diagnostics_.limit(from, fmt::format("cannot read {}: {}", name, reason),
+                         limit_hint(LimitKind::file, files_.limit_met()));
+      return false;
+    }
     diagnostics_.error(from, fmt::format("cannot read {}: {}", name, reason),
                        from.exists() && !path.starts_with('/') ? "the path is relative to the folder of this file" : "");
     return false;
   }
   bytes_read_ += text.size();
   if (bytes_read_ > most_bytes) {
-    diagnostics_.error(from, fmt::format("'{}' is too much: a netlist and all that it includes must stay "
-                                         "below 4 GiB of text", path));
+    diagnostics_.limit(from, fmt::format("'{}' is too much: a netlist and all that it includes must stay "
+                                         "below 4 GiB of text", path), "a circuit that repeats is shorter with cells and arrays");
     return false;
   }
   const std::uint32_t file = sources_.add(path, std::move(text));
   key_ = key_of(path);
   reserve_for(sources_.text(file));
+  start_progress(limits_.progress, "reading", "bytes", sources_.text(file).size());
   lexer_ = Lexer(sources_.text(file), file, diagnostics_);
   return true;
 }
@@ -178,7 +195,8 @@ void NetlistParser::parse_include(Token first) {
   }
   if (seen_.contains(key)) return;  // read already: its cells are there
   if (waiting_.size() + 1 >= limits_.include_depth) {
-    fail(name, fmt::format("includes are nested more than {} files deep", limits_.include_depth));
+    diagnostics_.limit(place(name), fmt::format("includes are nested more than {} files deep", limits_.include_depth),
+                       limit_hint(LimitKind::depth, limits_.include_depth));
     return;
   }
   seen_.insert(key);

@@ -21,6 +21,9 @@ constexpr bool is_gate_kind(Symbol symbol) { return symbol < gate_kind_count; }
 constexpr bool is_word(Symbol symbol) { return symbol < open; }
 }  // namespace reserved
 
+/// Puts the reserved words into an empty table, in that order.
+void intern_reserved(SymbolTable& symbols);
+
 class NetlistParser {
  public:
   NetlistParser(FileReader& files, Sources& sources, Diagnostics& diagnostics, const ParseLimits& limits);
@@ -47,6 +50,7 @@ class NetlistParser {
   // netlist_parser.cpp: files and cells
   bool open_file(const std::string& path, Place from);
   bool close_file();
+  bool go_on();
   void reserve_for(std::string_view text);
   void parse_line();
   void parse_line_outside(Token first, Symbol word);
