@@ -34,7 +34,7 @@ struct LintOptions {
 };
 
 /// Names that are easy to mix up, and cells that are neither among `tops` (indices into Netlist::cells)
-/// nor in one of them; only cells in the file of a top count. Empty `tops`: every cell may be a top.
+/// nor in one of them; only in the files of the tops. Empty `tops`: names in all files, no unused cells.
 void lint_netlist(const Netlist& netlist, std::span<const std::uint32_t> tops, const LintOptions& options,
                   Diagnostics& diagnostics);
 
