@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "settle/diagnostic.h"
+#include "settle/elaborate.h"
 #include "settle/requirement.h"
 #include "settle/run.h"
 
@@ -60,9 +61,12 @@ struct CheckOptions {
   bool storage = false;        ///< judge `require` lines
   std::string golden;          ///< folder of stored waveforms; empty: none
   bool update_golden = false;  ///< make new ones instead of comparing
+  ElaborateOptions elaborate;  ///< its limits; cell and unit come from the stimuli
+  std::size_t error_limit = default_limit(LimitKind::errors);  ///< errors shown of one file
   RunOptions run;
   RequirementLimits requirement;
-  unsigned jobs = 1;  ///< threads; the result does not depend on it
+  unsigned jobs = 1;             ///< threads; the result does not depend on it
+  Progress* progress = nullptr;  ///< counts files
   const std::atomic<bool>* stop = nullptr;
 };
 

@@ -34,7 +34,12 @@ struct CheckWork {
 class CheckRun {
  public:
   CheckRun(std::span<const CheckInput> inputs, FileReader& files, const CheckOptions& options)
-      : inputs_(inputs), files_(files), options_(options), rows_(inputs.size()), read_(inputs.size()) {}
+      : inputs_(inputs), files_(files), options_(options), rows_(inputs.size()), read_(inputs.size()) {
+    for (auto* stop : {&options_.elaborate.stop, &options_.elaborate.parse.stop, &options_.run.stop,
+                       &options_.run.any_delay.stop, &options_.requirement.stop, &options_.requirement.any_delay.stop}) {
+      *stop = options_.stop;
+    }
+  }
 
   CheckResult run() {
     for (std::size_t i = 0; i < inputs_.size(); ++i) {
@@ -42,6 +47,7 @@ class CheckRun {
       rows_[i].is_stimulus = inputs_[i].is_stimulus;
       if (!inputs_[i].is_stimulus) netlist_paths_.insert(normal_path(inputs_[i].path));
     }
+    start_progress(options_.progress, "checking", "files", rows_.size());
     for_each(inputs_.size(), [this](std::size_t i) { read_stimulus(i); });
     plan();
     for_each(work_.size(), [this](std::size_t i) { judge(work_[i]); });
@@ -55,7 +61,7 @@ class CheckRun {
   }
 
  private:
-  bool stopped() const { return options_.stop != nullptr && options_.stop->load(); }
+  bool stopped() const { return is_set(options_.stop); }
 
   template <class Task>
   void for_each(std::size_t count, const Task& task) {
@@ -154,8 +160,11 @@ class CheckRun {
     }
   }
 
-  // What a stop signal cut short is no result.
-  void finish(CheckedFile& row) const { row.done = !(stopped() && row.verdict == CheckVerdict::incomplete); }
+  // A stop signal may have cut it short: then it is no result.
+  void finish(CheckedFile& row) const {
+    row.done = !stopped();
+    advance_progress(options_.progress);
+  }
 
   static void out_of_memory(CheckedFile& row) {
     if (row.done) return;
@@ -166,7 +175,7 @@ class CheckRun {
 
   std::span<const CheckInput> inputs_;
   FileReader& files_;
-  const CheckOptions& options_;
+  CheckOptions options_;
   std::vector<CheckedFile> rows_;
   std::vector<std::unique_ptr<ReadStimulus>> read_;
   std::set<std::string> netlist_paths_;

@@ -12,6 +12,7 @@
 #include <tuple>
 
 #include "check/stored_waveform.h"
+#include "settle/lint.h"
 
 namespace settle {
 namespace {
@@ -21,11 +22,7 @@ using Aspect = CheckItem::Aspect;
 constexpr std::size_t most_differences = 8;  // of a waveform
 constexpr std::size_t most_names = 8;
 
-bool same_message(const Diagnostic& a, const Diagnostic& b) {
-  return a.place.file == b.place.file && a.place.offset == b.place.offset && a.text == b.text;
-}
-
-// What fails is an error of the design, whatever it was called before.
+// A message without a place in a text.
 std::string headed(std::string_view where, Severity severity, std::string_view text, std::string_view hint) {
   std::string line = fmt::format("{}: {}: {}\n", where, name_of(severity), text);
   if (!hint.empty()) line += fmt::format("  hint: {}\n", hint);
@@ -42,9 +39,9 @@ void make_incomplete(CheckedFile& row, std::string_view reason) {
 }  // namespace
 
 void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
-  Diagnostics diagnostics;
+  Diagnostics diagnostics(options_.error_limit);
   const std::uint32_t first = sources_.count();
-  netlist_ = parse_netlist(path_, files_, sources_, diagnostics);
+  netlist_ = parse_netlist(path_, files_, sources_, diagnostics, options_.elaborate.parse);
   if (sources_.count() > first) main_file_ = first;
   if (diagnostics.has_errors()) {
     report_misspelt_kinds(netlist_, diagnostics);
@@ -53,7 +50,7 @@ void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
                       "a cell starts with 'cell NAME' and ends with 'end'");
   }
   requirements_ = parse_requirements(netlist_, sources_, diagnostics);
-  messages_ = diagnostics.all();
+  merge(diagnostics);
   usable_ = !diagnostics.has_errors();
   // The texts of the stimuli join the others, so that every message finds its place.
   for (ReadStimulus* read : stimuli) {
@@ -93,8 +90,39 @@ void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
         std::any_of(built_.begin(), built_.end(), [&](const auto& b) { return b->cell == cell; });
     if (!is_made) built(cell, TimeUnit::none);
   }
-  if (!any && all_tops_.empty())
-    built(std::string(cell_text(0)), TimeUnit::none);  // cells that use each other
+  if (!any && all_tops_.empty()) built(std::string(cell_text(0)), TimeUnit::none);  // they use each other
+  lint();
+}
+
+void NetlistCheck::lint() {
+  LintOptions options;
+  options.stop = options_.stop;
+  Diagnostics diagnostics;
+  std::vector<std::uint32_t> tops;
+  for (const std::uint32_t top : all_tops_) {
+    if (belongs(netlist_.cells[top].place)) tops.push_back(top);
+  }
+  lint_netlist(netlist_, tops, options, diagnostics);
+  std::set<std::string> seen;  // a circuit with other ticks is the same circuit
+  for (const auto& made : built_) {
+    if (!made->circuit || !seen.insert(made->cell).second) continue;
+    lint_circuit(netlist_, *made->circuit, options, diagnostics);
+    lint_drivers(*made->circuit, options, diagnostics);
+  }
+  merge(diagnostics);
+}
+
+void NetlistCheck::merge(const Diagnostics& diagnostics) {
+  only_limits_ = only_limits_ || diagnostics.only_limits();
+  std::set<std::tuple<std::uint32_t, std::uint32_t, std::string>> known;
+  for (const Diagnostic& message : messages_) {
+    known.emplace(message.place.file, message.place.offset, message.text);
+  }
+  for (const Diagnostic& message : diagnostics.all()) {
+    if (known.emplace(message.place.file, message.place.offset, message.text).second) {
+      messages_.push_back(message);
+    }
+  }
 }
 
 void NetlistCheck::find_tops() {
@@ -114,20 +142,13 @@ NetlistCheck::Built& NetlistCheck::built(const std::string& cell, TimeUnit unit)
   for (const auto& made : built_) {
     if (made->cell == cell && made->unit == unit) return *made;
   }
-  ElaborateOptions options;
+  ElaborateOptions options = options_.elaborate;
   options.cell = cell;
   options.stimulus_unit = unit;
-  Diagnostics diagnostics;
-  options.stop = options_.stop;
-  auto made = std::make_unique<Built>(
-      Built{cell, unit, build_circuit(netlist_, {main_file_, 0}, true, options, sources_, diagnostics)});
-  only_limits_ = only_limits_ || diagnostics.only_limits();
-  for (const Diagnostic& message : diagnostics.all()) {
-    const bool known = std::any_of(messages_.begin(), messages_.end(),
-                                   [&](const Diagnostic& other) { return same_message(other, message); });
-    if (!known) messages_.push_back(message);
-  }
-  built_.push_back(std::move(made));
+  Diagnostics diagnostics(options_.error_limit);
+  built_.push_back(std::make_unique<Built>(
+      Built{cell, unit, build_circuit(netlist_, {main_file_, 0}, true, options, sources_, diagnostics)}));
+  merge(diagnostics);
   return *built_.back();
 }
 
@@ -176,7 +197,11 @@ void NetlistCheck::judge_requirements(CheckedFile& row) {
 }
 
 const Circuit* NetlistCheck::circuit_for(const Stimulus& stimulus, CheckedFile& row) {
-  const auto refuse = [&](std::uint32_t offset, std::string text, std::string hint) {
+  const auto refuse = [&](std::uint32_t offset, std::string text, std::string hint) -> const Circuit* {
+    if (only_limits_) {
+      make_incomplete(row, text);
+      return nullptr;
+    }
     add(row, Aspect::stimulus,
         {Severity::error, {stimulus.file, offset}, std::move(text), std::move(hint), {}});
     return nullptr;
@@ -222,6 +247,11 @@ void NetlistCheck::fill_stimulus_row(ReadStimulus& read, CheckedFile& row) {
   if (circuit == nullptr) return;
   Diagnostics diagnostics;
   const auto result = run(*circuit, read.stimulus, options_.run, diagnostics);
+  if (result) {
+    LintOptions lint_options;
+    lint_options.stop = options_.stop;
+    lint_stimulus(read.stimulus, *circuit, lint_options, diagnostics);
+  }
   for (const Diagnostic& message : diagnostics.all()) add(row, Aspect::stimulus, message);
   if (!result) return;
   row.passed = result->passed;
@@ -296,7 +326,11 @@ void NetlistCheck::add(CheckedFile& row, Aspect aspect, const Diagnostic& diagno
   if (is_lint && diagnostic.severity == Severity::note) ++row.notes;
   if (item.fails) {
     const bool unusable = diagnostic.severity == Severity::error && aspect != Aspect::requirement;
-    make_worse(row, unusable ? CheckVerdict::error : CheckVerdict::fail);
+    if (aspect == Aspect::netlist && unusable && only_limits_) {
+      make_incomplete(row, diagnostic.text);
+    } else {
+      make_worse(row, unusable ? CheckVerdict::error : CheckVerdict::fail);
+    }
   }
   row.items.push_back(std::move(item));
 }

@@ -46,6 +46,8 @@ class NetlistCheck {
   bool is_usable() const { return usable_; }
   void find_tops();
   Built& built(const std::string& cell, TimeUnit unit);
+  void lint();
+  void merge(const Diagnostics& diagnostics);
   const Circuit* circuit_for(const Stimulus& stimulus, CheckedFile& row);
   void judge_requirements(CheckedFile& row);
   bool belongs(Place place) const;

@@ -1,0 +1,78 @@
+// Which files a check is about.
+#include <filesystem>
+
+#include "settle/check.h"
+#include "support/catch.h"
+#include "support/run_program.h"
+
+using namespace settle;
+using namespace settle::testing;
+
+namespace {
+
+/// "path" or "path < netlist" a line; paths as seen from `folder`.
+std::string found(const ScratchFolder& folder, const std::vector<std::string>& names,
+                  std::string* messages = nullptr) {
+  std::vector<std::string> paths;
+  for (const std::string& name : names) paths.push_back((folder.path() / name).string());
+  Diagnostics diagnostics;
+  const auto inputs = find_check_files(paths, diagnostics);
+  if (messages != nullptr) *messages = render(diagnostics, Sources());
+  std::string text;
+  const auto shown = [&](const std::string& path) {
+    return std::filesystem::path(path).lexically_relative(folder.path()).string();
+  };
+  for (const CheckInput& input : inputs) {
+    text += shown(input.path);
+    if (!input.netlist.empty()) text += " < " + shown(input.netlist);
+    text += "\n";
+  }
+  return text;
+}
+
+}  // namespace
+
+TEST_CASE("Folders are searched through, sorted, without hidden ones") {
+  const ScratchFolder folder;
+  for (const char* sub : {"b", "a", ".git", "b/deep"})
+    std::filesystem::create_directories(folder.path() / sub);
+  for (const char* file : {"z.gates", "b/x.gates", "b/x.stim", "b/deep/y.gates", "a/k.gates", "a/readme.txt",
+                           ".git/h.gates", "b/.h.gates", "b-c.gates"}) {
+    folder.put(file, "");
+  }
+  CHECK(found(folder, {"."}) ==
+        "a/k.gates\nb/deep/y.gates\nb/x.gates\nb/x.stim < b/x.gates\nb-c.gates\nz.gates\n");
+  // Each once, whatever way it is named.
+  CHECK(found(folder, {"b", "b/x.gates", "b/../b/x.gates"}) ==
+        "b/deep/y.gates\nb/x.gates\nb/x.stim < b/x.gates\n");
+}
+
+TEST_CASE("A stimulus goes with the netlist of the longest fitting name") {
+  const ScratchFolder folder;
+  for (const char* file :
+       {"block.gates", "block_memory.gates", "block.stim", "block_memory.stim", "block_memory_reset.stim",
+        "block-2.stim", "block.day.stim", "blocks.stim", "other.stim"}) {
+    folder.put(file, "");
+  }
+  CHECK(found(folder, {"."}) ==
+        "block-2.stim < block.gates\nblock.day.stim < block.gates\nblock.gates\nblock.stim < block.gates\n"
+        "block_memory.gates\nblock_memory.stim < block_memory.gates\n"
+        "block_memory_reset.stim < block_memory.gates\nblocks.stim\nother.stim\n");
+  // A netlist named alone brings its own stimuli, no others.
+  CHECK(found(folder, {"block.gates"}) ==
+        "block-2.stim < block.gates\nblock.day.stim < block.gates\nblock.gates\nblock.stim < block.gates\n");
+  CHECK(found(folder, {"block_memory_reset.stim"}) == "block_memory_reset.stim < block_memory.gates\n");
+}
+
+TEST_CASE("Wrong paths are told all at once") {
+  const ScratchFolder folder;
+  folder.put("a.txt", "");
+  std::string messages;
+  found(folder, {"gone", "a.txt"}, &messages);
+  const std::string at = folder.path().string();
+  CHECK(messages == "settle: error: there is no file or folder '" + at + "/gone'\n" + "settle: error: '" +
+                        at + "/a.txt' is neither a netlist (.gates) nor a stimulus (.stim)\n");
+  found(folder, {"."}, &messages);
+  CHECK(messages ==
+        "settle: error: there is nothing to check: no netlist (.gates) and no stimulus (.stim) was found\n");
+}
