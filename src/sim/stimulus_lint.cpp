@@ -233,7 +233,7 @@ class StimulusLint {
       if (left == 0) continue;
       names.push_back(left == port.width ? fmt::format("'{}'", port.name)
                       : left == 1        ? fmt::format("'{}'", circuit_.net_name(first))
-                                         : fmt::format("'{}' and {} more of '{}'", circuit_.net_name(first),
+                                         : fmt::format("'{}' and {} of '{}' more", circuit_.net_name(first),
                                                        counted(left - 1, "bit"), port.name));
     }
     for (std::size_t i = 0; i < names.size(); ++i) {
