@@ -18,6 +18,8 @@ catch2              -        the test framework
 libz3-dev           -        another solver, to count stable states independently
 spin                spin     a model checker, to find the outcomes of races independently (needs gcc)
 gcc                 gcc      the C compiler for the verifiers that spin writes
+libxml2-utils       xmllint  a reader of XML, for reports in that form
+git                 git      to try the recipes of docs/check.md in a fresh repository
 '
 
 # is_installed PACKAGE COMMAND
