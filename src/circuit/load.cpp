@@ -8,7 +8,10 @@ std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
                                     Diagnostics& diagnostics) {
   const auto errors_before = diagnostics.error_count();
   const auto file = sources.count();  // the next text read is that of `path`
-  const auto netlist = parse_netlist(path, files, sources, diagnostics);
+  ParseLimits limits = options.parse;
+  if (limits.stop == nullptr) limits.stop = options.stop;
+  if (limits.progress == nullptr) limits.progress = options.progress;
+  const auto netlist = parse_netlist(path, files, sources, diagnostics, limits);
   // A tree with gaps would bring errors that vanish with the first ones; misspelt kinds would not.
   if (diagnostics.error_count() != errors_before) {
     report_misspelt_kinds(netlist, diagnostics);

@@ -1,11 +1,16 @@
 #include "cli/common.h"
 
+#include <algorithm>
 #include <clocale>
 #include <cstdlib>
 #include <cstring>
 #include <langinfo.h>
+#include <thread>
 
+#include "cli/exit_status.h"
+#include "cli/interrupt.h"
 #include "cli/output.h"
+#include "cli/progress_line.h"
 
 namespace settle::cli {
 namespace {
@@ -27,6 +32,42 @@ void add_input_options(CLI::App& command, CommonOptions& options, const std::str
       ->capture_default_str();
   command.add_option("-o,--output", options.output, "Write the result to this file, whole or not at all");
   command.add_flag("--quiet", options.quiet, "Print only what is wrong");
+  add_progress_option(command, options);
+  add_reading_limits(command, options);
+}
+
+void add_progress_option(CLI::App& command, CommonOptions& options) {
+  command.add_option("--progress", options.progress, "auto|always|never: how far long work is, on the standard error; auto: on a terminal")
+      ->check(CLI::IsMember({"auto", "always", "never"}))
+      ->capture_default_str();
+}
+
+void add_jobs_option(CLI::App& command, CommonOptions& options) {
+  command.add_option("--jobs", options.jobs, "Threads; default: one a processor. The result is the same")
+      ->check(CLI::Range(1u, 64u));
+}
+
+unsigned threads(const CommonOptions& options) {
+  return options.jobs != 0 ? options.jobs : std::clamp(std::thread::hardware_concurrency(), 1u, 64u);
+}
+
+void add_reading_limits(CLI::App& command, CommonOptions& options) {
+  add_limit(command, LimitKind::file, options.limit_file);
+  add_limit(command, LimitKind::depth, options.limit_depth);
+  add_limit(command, LimitKind::array, options.limit_array);
+  add_limit(command, LimitKind::errors, options.limit_errors);
+  add_limit(command, LimitKind::gates, options.limit_gates);
+  add_limit(command, LimitKind::nets, options.limit_nets);
+}
+
+ElaborateOptions elaborate_options(const CommonOptions& options) {
+  ElaborateOptions result;
+  result.cell = options.cell;
+  result.gate_limit = options.limit_gates;
+  result.net_limit = options.limit_nets;
+  result.parse.include_depth = options.limit_depth;
+  result.parse.bus_width = options.limit_array;
+  return result;
 }
 
 void add_text_options(CLI::App& command, CommonOptions& options) {
@@ -39,12 +80,8 @@ void add_text_options(CLI::App& command, CommonOptions& options) {
 }
 
 void add_analysis_limits(CLI::App& command, CommonOptions& options) {
-  command.add_option("--limit-states", options.limit_states, "States that one analysis may visit")
-      ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 40))
-      ->capture_default_str();
-  command.add_option("--limit-memory", options.limit_memory, "Memory that one analysis may take, in MiB")
-      ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 20))
-      ->capture_default_str();
+  add_limit(command, LimitKind::states, options.limit_states);
+  add_limit(command, LimitKind::memory, options.limit_memory);
 }
 
 TextStyle text_style(const CommonOptions& options) {
@@ -68,14 +105,24 @@ void print_diagnostics(const Diagnostics& diagnostics, const Sources& sources, b
   print_message(render(diagnostics, sources));
 }
 
-std::optional<Circuit> load(const CommonOptions& options, Sources& sources, TimeUnit stimulus_unit) {
-  DiskReader files;
-  Diagnostics diagnostics;
-  ElaborateOptions elaborate_options;
-  elaborate_options.cell = options.cell;
-  elaborate_options.stimulus_unit = stimulus_unit;
-  auto circuit = load_circuit(options.netlist, files, elaborate_options, sources, diagnostics);
+int status_of_errors(const Diagnostics& diagnostics) {
+  return diagnostics.only_limits() ? exit_incomplete : exit_bad_input;
+}
+
+std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit) {
+  const EndsAtOnce guard("while the netlist was read");
+  DiskReader files(options.limit_file << 20);
+  Diagnostics diagnostics(options.limit_errors);
+  ElaborateOptions reading = elaborate_options(options);
+  reading.stimulus_unit = stimulus_unit;
+  std::optional<Circuit> circuit;
+  {
+    ProgressLine line(options.progress, options.quiet);
+    reading.progress = line.progress();
+    circuit = load_circuit(options.netlist, files, reading, sources, diagnostics);
+  }
   print_diagnostics(diagnostics, sources, options.quiet);
+  if (!circuit) status = status_of_errors(diagnostics);
   return circuit;
 }
 

@@ -7,6 +7,7 @@
 
 #include "settle/circuit.h"
 #include "settle/elaborate.h"
+#include "settle/limits.h"
 #include "settle/report.h"
 #include "settle/step_analysis.h"
 
@@ -21,12 +22,41 @@ struct CommonOptions {
   bool ascii = false;
   bool quiet = false;
   unsigned width = 0;
-  std::uint64_t limit_states = 4'000'000;
-  std::uint64_t limit_memory = 1024;
+  std::string progress = "auto";
+  unsigned jobs = 0;                    ///< 0: one a processor
+  std::uint64_t limit_file = default_limit(LimitKind::file);
+  std::uint64_t limit_depth = default_limit(LimitKind::depth);
+  std::uint64_t limit_array = default_limit(LimitKind::array);
+  std::uint64_t limit_errors = default_limit(LimitKind::errors);
+  std::uint64_t limit_gates = default_limit(LimitKind::gates);
+  std::uint64_t limit_nets = default_limit(LimitKind::nets);
+  std::uint64_t limit_states = default_limit(LimitKind::states);
+  std::uint64_t limit_memory = default_limit(LimitKind::memory);
 };
+
+/// The option of a limit, with help text and range from the table. `value` holds the default, which may
+/// differ from the table's.
+template <class Number>
+CLI::Option* add_limit(CLI::App& command, LimitKind kind, Number& value) {
+  const LimitInfo& info = info_of(kind);
+  return command.add_option(std::string(info.option), value, std::string(info.meaning))
+      ->check(CLI::Range(info.least, info.most))
+      ->capture_default_str()
+      ->group("Limits");
+}
 
 /// NETLIST, --cell, --format (one of `formats`, comma-separated), -o, --quiet.
 void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats);
+/// --progress.
+void add_progress_option(CLI::App& command, CommonOptions& options);
+/// --jobs.
+void add_jobs_option(CLI::App& command, CommonOptions& options);
+unsigned threads(const CommonOptions& options);
+/// Limits on what is read: --limit-file, --limit-depth, --limit-array, --limit-errors, --limit-gates,
+/// --limit-nets.
+void add_reading_limits(CLI::App& command, CommonOptions& options);
+/// The same as the library takes them.
+ElaborateOptions elaborate_options(const CommonOptions& options);
 /// --width, --ascii, --color.
 void add_text_options(CLI::App& command, CommonOptions& options);
 /// --limit-states, --limit-memory.
@@ -38,7 +68,11 @@ AnyDelayLimits any_delay_limits(const CommonOptions& options);
 /// Prints what was collected; warnings are left out when `quiet`.
 void print_diagnostics(const Diagnostics& diagnostics, const Sources& sources, bool quiet);
 
-/// The circuit of the options, its messages printed; nothing after an error.
-std::optional<Circuit> load(const CommonOptions& options, Sources& sources, TimeUnit stimulus_unit = TimeUnit::none);
+/// exit_incomplete when limits were all that was wrong, else exit_bad_input.
+int status_of_errors(const Diagnostics& diagnostics);
+
+/// The circuit of the options, its messages printed; nothing after an error, which leaves its exit status in
+/// `status`.
+std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit = TimeUnit::none);
 
 }  // namespace settle::cli

@@ -1,13 +1,12 @@
 // settle explain: what a circuit is, in words.
-#include <algorithm>
 #include <memory>
-#include <thread>
 
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
+#include "cli/progress_line.h"
 #include "settle/explain_report.h"
 
 namespace settle::cli {
@@ -15,7 +14,9 @@ namespace {
 
 struct ExplainCommand {
   CommonOptions common;
-  unsigned jobs = 0;
+  std::uint64_t limit_stable = ExplainOptions().stable_limit;
+  std::uint64_t limit_steps = ExplainOptions().transition_limit;
+  std::uint32_t limit_inputs = ExplainOptions().input_limit;
 };
 
 constexpr const char* explain_example = R"(
@@ -28,13 +29,21 @@ what was found up to then is reported.)";
 
 int run_it(const ExplainCommand& command) {
   Sources sources;
-  const auto circuit = load(command.common, sources);
-  if (!circuit) return exit_bad_input;
+  int status = exit_bad_input;
+  const auto circuit = load(command.common, sources, status);
+  if (!circuit) return status;
   ExplainOptions options;
   options.any_delay = any_delay_limits(command.common);
-  options.jobs = command.jobs != 0 ? command.jobs : std::max(1u, std::thread::hardware_concurrency());
+  options.stable_limit = command.limit_stable;
+  options.transition_limit = command.limit_steps;
+  options.input_limit = command.limit_inputs;
+  options.jobs = threads(command.common);
   options.stop = &stop_flag();
-  const Explanation explanation = explain(*circuit, options);
+  const Explanation explanation = [&] {
+    ProgressLine line(command.common.progress, command.common.quiet);
+    options.progress = line.progress();
+    return explain(*circuit, options);
+  }();
   const std::string text = command.common.format == "json" ? explain_json(explanation)
                                                            : explain_text(explanation, text_style(command.common));
   if (!write_output(command.common.output, text)) return exit_bad_input;
@@ -50,8 +59,10 @@ void add_explain_command(CLI::App& program, int& status) {
   app.footer(explain_example);
   add_input_options(app, command->common, "text|json");
   add_text_options(app, command->common);
-  app.add_option("--jobs", command->jobs, "Threads; default: one a processor. The result is the same")
-      ->check(CLI::Range(1u, 256u));
+  add_jobs_option(app, command->common);
+  add_limit(app, LimitKind::stable, command->limit_stable);
+  add_limit(app, LimitKind::steps, command->limit_steps);
+  add_limit(app, LimitKind::inputs, command->limit_inputs);
   add_analysis_limits(app, command->common);
   app.callback([command, &status] { status = run_it(*command); });
 }

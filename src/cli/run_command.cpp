@@ -9,6 +9,7 @@
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
+#include "cli/progress_line.h"
 #include "settle/run.h"
 #include "settle/text_reader.h"
 
@@ -28,6 +29,8 @@ struct RunCommand {
   std::optional<std::uint64_t> seed;
   Time limit_time = RunOptions().time_limit;
   std::uint64_t limit_changes = RunOptions().change_limit;
+  std::uint64_t limit_events = RunOptions().event_limit;
+  std::uint64_t limit_lanes = RunOptions().lane_limit;
 };
 
 constexpr const char* run_example = R"(
@@ -55,7 +58,8 @@ Stimulus read_stimulus(const RunCommand& command, Sources& sources, Diagnostics&
     TextReader text(plain_stimulus(command.set));
     return parse_stimulus("--set", text, sources, diagnostics);
   }
-  DiskReader files;
+  const EndsAtOnce guard("while the stimulus was read");
+  DiskReader files(command.common.limit_file << 20);
   return parse_stimulus(command.stimulus, files, sources, diagnostics);
 }
 
@@ -70,6 +74,8 @@ RunOptions run_options(const RunCommand& command) {
   options.patterns = command.nets;
   options.time_limit = command.limit_time;
   options.change_limit = command.limit_changes;
+  options.event_limit = command.limit_events;
+  options.lane_limit = command.limit_lanes;
   options.any_delay = any_delay_limits(command.common);
   options.seed = command.seed;
   options.stop = &stop_flag();
@@ -98,7 +104,7 @@ void print_findings(const RunResult& result, const Circuit& circuit, const Sourc
 
 int run_it(RunCommand& command) {
   Sources sources;
-  Diagnostics diagnostics;
+  Diagnostics diagnostics(command.common.limit_errors);
   if (command.common.netlist == "-" && command.stimulus == "-") {
     print_message("settle: error: the netlist and the stimulus cannot both be read from the standard input\n");
     return exit_bad_input;
@@ -106,14 +112,21 @@ int run_it(RunCommand& command) {
   const Stimulus stimulus = read_stimulus(command, sources, diagnostics);
   if (diagnostics.has_errors()) {
     // The netlist's errors are worth seeing in the same go.
-    load(command.common, sources);
+    int ignored = exit_bad_input;
+    const bool good_netlist = load(command.common, sources, ignored).has_value();
     print_diagnostics(diagnostics, sources, command.common.quiet);
-    return exit_bad_input;
+    return good_netlist ? status_of_errors(diagnostics) : exit_bad_input;
   }
   if (command.common.cell.empty()) command.common.cell = stimulus.cell;
-  const auto circuit = load(command.common, sources, stimulus.finest_unit);
-  if (!circuit) return exit_bad_input;
-  const auto result = run(*circuit, stimulus, run_options(command), diagnostics);
+  int status = exit_bad_input;
+  const auto circuit = load(command.common, sources, status, stimulus.finest_unit);
+  if (!circuit) return status;
+  const auto result = [&] {
+    ProgressLine line(command.common.progress, command.common.quiet);
+    RunOptions options = run_options(command);
+    options.progress = line.progress();
+    return run(*circuit, stimulus, options, diagnostics);
+  }();
   print_diagnostics(diagnostics, sources, command.common.quiet);
   if (!result) return exit_bad_input;
   if (!write_output(command.common.output, report(command, *result, *circuit, sources))) return exit_bad_input;
@@ -144,10 +157,10 @@ void add_run_command(CLI::App& program, int& status) {
   app.add_flag("--transport", command->transport, "Let every pulse through a gate, however short");
   app.add_option("--seed", command->seed, "Replaces the seeds written in the stimulus");
   add_text_options(app, command->common);
-  app.add_option("--limit-time", command->limit_time, "Time that the circuit may go on without coming to rest")
-      ->check(CLI::Range(Time{1}, end_of_time / 4))
-      ->capture_default_str();
-  app.add_option("--limit-changes", command->limit_changes, "Value changes to record")->capture_default_str();
+  add_limit(app, LimitKind::time, command->limit_time);
+  add_limit(app, LimitKind::changes, command->limit_changes);
+  add_limit(app, LimitKind::events, command->limit_events);
+  add_limit(app, LimitKind::lanes, command->limit_lanes);
   add_analysis_limits(app, command->common);
   app.callback([command, &status] { status = run_it(*command); });
 }

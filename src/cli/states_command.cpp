@@ -1,15 +1,14 @@
 // settle states: stable states, what follows from each input change, flow table, power-up.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <memory>
-#include <thread>
 
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
+#include "cli/progress_line.h"
 #include "cli/set_option.h"
 #include "settle/states_report.h"
 
@@ -22,7 +21,6 @@ struct StatesCommand {
   std::string witness;
   bool single = false;
   bool all = false;
-  unsigned jobs = 0;
   std::uint64_t limit_stable = StateSpaceOptions().stable_limit;
   std::uint64_t limit_steps = StateSpaceOptions().transition_limit;
   std::uint32_t limit_inputs = StateSpaceOptions().input_limit;
@@ -50,7 +48,7 @@ StatesOptions study_options(const StatesCommand& command, std::vector<Value> hel
   options.space.transition_limit = command.limit_steps;
   options.space.input_limit = command.limit_inputs;
   options.space.single_changes_only = command.single;
-  options.space.jobs = command.jobs != 0 ? command.jobs : std::max(1u, std::thread::hardware_concurrency());
+  options.space.jobs = threads(command.common);
   options.space.stop = &stop_flag();
   if (command.all || !command.witness.empty()) options.witness_limit = witnesses_for_files;
   return options;
@@ -78,13 +76,21 @@ bool write_replay(const StatesCommand& command, const StatesStudy& study, const 
   return true;
 }
 
+StatesStudy study_it(const StatesCommand& command, const Circuit& circuit, std::vector<Value> held) {
+  ProgressLine line(command.common.progress, command.common.quiet);
+  StatesOptions options = study_options(command, std::move(held));
+  options.space.progress = line.progress();
+  return study_states(circuit, options);
+}
+
 int run_it(const StatesCommand& command) {
   Sources sources;
-  const auto circuit = load(command.common, sources);
-  if (!circuit) return exit_bad_input;
+  int status = exit_bad_input;
+  const auto circuit = load(command.common, sources, status);
+  if (!circuit) return status;
   std::vector<Value> held;
   if (!held_inputs(command.set, *circuit, held)) return exit_bad_input;
-  const StatesStudy study = study_states(*circuit, study_options(command, std::move(held)));
+  const StatesStudy study = study_it(command, *circuit, std::move(held));
   if (!write_output(command.common.output, report(command, study, *circuit))) return exit_bad_input;
   if (!command.witness.empty() && !write_replay(command, study, *circuit)) return exit_bad_input;
   return study.space.complete ? exit_good : exit_incomplete;
@@ -102,18 +108,11 @@ void add_states_command(CLI::App& program, int& status) {
   app.add_flag("--all", command->all, "Text: full lists; dot: steps in which several inputs change as well");
   app.add_option("--witness", command->witness,
                  "Write NAME.gates and NAME-1.stim, NAME-2.stim, ...: gate delays and stimuli that replay each ending");
-  app.add_option("--jobs", command->jobs, "Threads; default: one a processor. The result is the same")
-      ->check(CLI::Range(1, 64));
+  add_jobs_option(app, command->common);
   add_text_options(app, command->common);
-  app.add_option("--limit-stable", command->limit_stable, "Stable states to list")
-      ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 31))
-      ->capture_default_str();
-  app.add_option("--limit-steps", command->limit_steps, "Steps to judge")
-      ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 31))
-      ->capture_default_str();
-  app.add_option("--limit-inputs", command->limit_inputs, "Free input bits to try in all ways")
-      ->check(CLI::Range(0, 24))
-      ->capture_default_str();
+  add_limit(app, LimitKind::stable, command->limit_stable);
+  add_limit(app, LimitKind::steps, command->limit_steps);
+  add_limit(app, LimitKind::inputs, command->limit_inputs);
   add_analysis_limits(app, command->common);
   app.callback([command, &status] { status = run_it(*command); });
 }

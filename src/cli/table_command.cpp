@@ -1,15 +1,14 @@
 // settle table: truth table of a circuit without loops, characteristic table of one with loops.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <memory>
-#include <thread>
 
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
+#include "cli/progress_line.h"
 #include "cli/set_option.h"
 #include "settle/table.h"
 
@@ -20,8 +19,10 @@ struct TableCommand {
   CommonOptions common;
   std::string set;
   bool full = false;
-  unsigned jobs = 0;
   std::uint64_t limit_rows = TableOptions().row_limit;
+  std::uint64_t limit_stable = TableOptions().stable_limit;
+  std::uint64_t limit_steps = TableOptions().transition_limit;
+  std::uint32_t limit_inputs = TableOptions().input_limit;
 };
 
 constexpr const char* table_example = R"(
@@ -46,14 +47,18 @@ std::string report(const TableCommand& command, const Table& table, const Circui
 
 int run_it(const TableCommand& command) {
   Sources sources;
-  const auto circuit = load(command.common, sources);
-  if (!circuit) return exit_bad_input;
+  int status = exit_bad_input;
+  const auto circuit = load(command.common, sources, status);
+  if (!circuit) return status;
   TableOptions options;
   if (!held_inputs(command.set, *circuit, options.held)) return exit_bad_input;
   options.merge = !command.full;
   options.row_limit = command.limit_rows;
   options.any_delay = any_delay_limits(command.common);
-  options.jobs = command.jobs != 0 ? command.jobs : std::max(1u, std::thread::hardware_concurrency());
+  options.stable_limit = command.limit_stable;
+  options.transition_limit = command.limit_steps;
+  options.input_limit = command.limit_inputs;
+  options.jobs = threads(command.common);
   options.stop = &stop_flag();
   const std::string refusal = table_refusal(*circuit, options);
   if (!refusal.empty()) {
@@ -63,7 +68,11 @@ int run_it(const TableCommand& command) {
         refusal, circuit->net_name(0)));
     return exit_bad_input;
   }
-  const Table table = make_table(*circuit, options);
+  const Table table = [&] {
+    ProgressLine line(command.common.progress, command.common.quiet);
+    options.progress = line.progress();
+    return make_table(*circuit, options);
+  }();
   if (!write_output(command.common.output, report(command, table, *circuit))) return exit_bad_input;
   if (!table.complete && command.common.format == "csv") {
     print_message(fmt::format("settle: incomplete: {}\n", table.incomplete_reason));
@@ -82,12 +91,12 @@ void add_table_command(CLI::App& program, int& status) {
   app.add_option("--set", command->set, "Inputs to hold, as in a=1,b=0; they get no column");
   app.add_flag("--full", command->full, "A row for each input vector; do not merge rows");
   add_text_options(app, command->common);
-  app.add_option("--limit-rows", command->limit_rows, "Rows to write")
-      ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 32))
-      ->capture_default_str();
+  add_jobs_option(app, command->common);
+  add_limit(app, LimitKind::rows, command->limit_rows);
+  add_limit(app, LimitKind::stable, command->limit_stable);
+  add_limit(app, LimitKind::steps, command->limit_steps);
+  add_limit(app, LimitKind::inputs, command->limit_inputs);
   add_analysis_limits(app, command->common);
-  app.add_option("--jobs", command->jobs, "Threads; default: one a processor. The result is the same")
-      ->check(CLI::Range(1, 64));
   app.callback([command, &status] { status = run_it(*command); });
 }
 

@@ -94,6 +94,7 @@ void Lane::execute_all() {
         loops.pop_back();
       } else {
         at = loops.back().first;
+        check_work();  // rounds in which no statement is executed count, too
       }
     }
     if (at >= all.size()) break;
@@ -361,7 +362,7 @@ void Lane::check_work() {
     stop(fmt::format("more than {} events, at time {}: {}", options_.event_limit, time_text(now_),
                      limit_hint(LimitKind::events, options_.event_limit)));
   }
-  if ((++steps_ & 1023u) == 0) work_.tell(statement_, now_ - statement_start_);
+  if ((++steps_ & 63u) == 0) work_.tell(statement_, now_ - statement_start_);
 }
 
 std::string Lane::time_text(Time time) const { return to_text(time, circuit_.time_unit()); }
