@@ -24,7 +24,7 @@ TEST_CASE("drivers that fight, wires that float, drivers that never drive") {
   check_rows({
     {"two enables of their own",
      "cell t\n in a ea b eb\n out y\n bufif1 g: a ea -> y\n bufif1 h: b eb -> y\n pulldown p: -> y\nend\n",
-     "test.gates:5:9: warning: 'g' and 'h' drive net 'y' to different values when a=0 ea=1 b=1 eb=1\n"
+     "test.gates:5:9: warning: 'g' and 'h' drive net 'y' to different values when a=1 ea=1 b=0 eb=1\n"
      "   bufif1 h: b eb -> y\n"
      "          ^\n" + conflict_hint},
     {"a pull in each direction", "cell t\n in a e\n out y\n bufif1 g: a e -> y\n pullup u: -> y\n pulldown d: -> y\nend\n",
@@ -55,7 +55,7 @@ TEST_CASE("drivers that fight, wires that float, drivers that never drive") {
      "cell t\n in c[15:0] a b\n out y\n and e: c[0] c[1] c[2] c[3] c[4] c[5] c[6] c[7] c[8] c[9] c[10] c[11] c[12] c[13]"
      " c[14] c[15] -> all\n bufif1 g: a all -> y\n bufif1 h: b 1 -> y\nend\n",
      "test.gates:6:9: warning: 'g' and 'h' drive net 'y' to different values when c[15]=1 c[14]=1 c[13]=1 c[12]=1 "
-     "c[11]=1 c[10]=1 c[9]=1 c[8]=1 c[7]=1 c[6]=1 c[5]=1 c[4]=1 and 4 more inputs\n"
+     "c[11]=1 c[10]=1 c[9]=1 c[8]=1 c[7]=1 c[6]=1 c[5]=1 c[4]=1 and 6 more inputs\n"
      "   bufif1 h: b 1 -> y\n"
      "          ^\n" + conflict_hint},
     // Near misses.
