@@ -83,7 +83,7 @@ void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
   // Cells of included files that nothing here uses are the business of those files.
   bool any = false;
   for (const std::uint32_t top : all_tops_) {
-    if (!belongs(netlist_.cells[top].place)) continue;
+    if (netlist_.cells[top].place.file != main_file_) continue;
     any = true;
     const std::string cell(cell_text(top));
     const bool is_made =
@@ -100,7 +100,7 @@ void NetlistCheck::lint() {
   Diagnostics diagnostics;
   std::vector<std::uint32_t> tops;
   for (const std::uint32_t top : all_tops_) {
-    if (belongs(netlist_.cells[top].place)) tops.push_back(top);
+    if (netlist_.cells[top].place.file == main_file_) tops.push_back(top);
   }
   lint_netlist(netlist_, tops, options, diagnostics);
   std::set<std::string> seen;  // a circuit with other ticks is the same circuit

@@ -22,12 +22,12 @@ inline CheckResult check_files(MemoryFiles& files,
   return check(inputs, files, options);
 }
 
-/// "a.gates pass" a line, with the texts of what is told.
+/// "a.gates pass" a line, with the texts of what makes it fail.
 inline std::string told(const CheckResult& result) {
   std::string text;
   for (const CheckedFile& file : result.files) {
     text += file.path + " " + std::string(name_of(file.verdict)) + "\n";
-    for (const CheckItem& item : file.items) text += item.text;
+    for (const CheckItem& item : file.items) text += item.fails ? item.text : "";
   }
   return text;
 }
