@@ -65,6 +65,7 @@ struct CheckOptions {
   std::size_t error_limit = default_limit(LimitKind::errors);  ///< errors shown of one file
   RunOptions run;
   RequirementLimits requirement;
+  std::uint32_t fan_out = 10;    ///< gate inputs on one net, above which lint tells it
   unsigned jobs = 1;             ///< threads; the result does not depend on it
   Progress* progress = nullptr;  ///< counts files
   const std::atomic<bool>* stop = nullptr;

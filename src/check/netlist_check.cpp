@@ -96,6 +96,7 @@ void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
 
 void NetlistCheck::lint() {
   LintOptions options;
+  options.fan_out = options_.fan_out;
   options.stop = options_.stop;
   Diagnostics diagnostics;
   std::vector<std::uint32_t> tops;

@@ -3,22 +3,15 @@
 
 namespace settle {
 
-std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
-                                    const ElaborateOptions& options, Sources& sources,
-                                    Diagnostics& diagnostics) {
-  const auto errors_before = diagnostics.error_count();
-  const auto file = sources.count();  // the next text read is that of `path`
-  ParseLimits limits = options.parse;
-  if (limits.stop == nullptr) limits.stop = options.stop;
-  if (limits.progress == nullptr) limits.progress = options.progress;
-  const auto netlist = parse_netlist(path, files, sources, diagnostics, limits);
+std::optional<Circuit> build_circuit(const Netlist& netlist, Place start, bool is_good, const ElaborateOptions& options,
+                                     const Sources& sources, Diagnostics& diagnostics) {
   // A tree with gaps would bring errors that vanish with the first ones; misspelt kinds would not.
-  if (diagnostics.error_count() != errors_before) {
+  if (!is_good) {
     report_misspelt_kinds(netlist, diagnostics);
     return {};
   }
   if (netlist.cells.empty()) {
-    diagnostics.error({file, 0}, "there is no cell in this file", "a cell starts with 'cell NAME' and ends with 'end'");
+    diagnostics.error(start, "there is no cell in this file", "a cell starts with 'cell NAME' and ends with 'end'");
     return {};
   }
   auto circuit = elaborate(netlist, options, sources, diagnostics);
@@ -31,6 +24,18 @@ std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
   }
 #endif
   return circuit;
+}
+
+std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
+                                    const ElaborateOptions& options, Sources& sources,
+                                    Diagnostics& diagnostics) {
+  const auto errors_before = diagnostics.error_count();
+  const auto file = sources.count();  // the next text read is that of `path`
+  ParseLimits limits = options.parse;
+  if (limits.stop == nullptr) limits.stop = options.stop;
+  if (limits.progress == nullptr) limits.progress = options.progress;
+  const auto netlist = parse_netlist(path, files, sources, diagnostics, limits);
+  return build_circuit(netlist, {file, 0}, diagnostics.error_count() == errors_before, options, sources, diagnostics);
 }
 
 }  // namespace settle

@@ -26,6 +26,7 @@ struct CheckCommand {
   bool storage = false;
   bool details = false;
   bool list_kinds = false;
+  std::uint32_t fan_out = CheckOptions().fan_out;
   bool states_given = false;
   unsigned jobs = 0;
   Time limit_time = RunOptions().time_limit;
@@ -90,6 +91,7 @@ int run_it(const CheckCommand& command) {
   if (tell_errors(diagnostics)) return exit_bad_input;
   options.storage = command.storage;
   options.golden = command.golden;
+  options.fan_out = command.fan_out;
   options.update_golden = command.update_golden;
   options.run.time_limit = command.limit_time;
   options.run.change_limit = command.limit_changes;
@@ -125,6 +127,9 @@ void add_check_command(CLI::App& program, int& status) {
       ->delimiter(',')
       ->allow_extra_args(false);
   app.add_flag("--list-kinds", command->list_kinds, "Show the kinds of findings, and do nothing else");
+  app.add_option("--fan-out", command->fan_out, "Gate inputs on one net, above which lint tells it")
+      ->check(CLI::Range(1u, 1'000'000u))
+      ->capture_default_str();
   app.add_option("--golden", command->golden, "Compare waveforms with those stored in this folder");
   app.add_flag("--update-golden", command->update_golden, "Store the waveforms that changed instead");
   app.add_option("--junit", command->junit, "Write a report in JUnit-style XML to this file as well");

@@ -11,6 +11,7 @@
 #include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/progress_line.h"
+#include "settle/formats.h"
 
 namespace settle::cli {
 namespace {
@@ -24,9 +25,20 @@ bool terminal_has_unicode() {
 
 }  // namespace
 
-void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats) {
-  command.add_option("NETLIST", options.netlist, "Netlist file (.gates); - reads the standard input")->required();
+void add_netlist_options(CLI::App& command, CommonOptions& options) {
+  command.add_option("NETLIST", options.netlist, "Netlist file (.gates, .v, .bench, .json); - reads the standard input")
+      ->required();
   command.add_option("--cell", options.cell, "Cell to work on; default: the only one that no other cell uses");
+  command.add_option("--from", options.from, "Form of the netlist: gates|ieee1364|iscas|json; default: by the file's name")
+      ->check(CLI::IsMember({"gates", "ieee1364", "iscas", "json"}));
+  command.add_option("--flip-flops", options.flip_flops,
+                     "What stands for the flip-flops of an ISCAS text: six-nand|master-slave|pins")
+      ->check(CLI::IsMember({"six-nand", "master-slave", "pins"}))
+      ->capture_default_str();
+}
+
+void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats) {
+  add_netlist_options(command, options);
   command.add_option("--format", options.format, "Form of the result: " + formats)
       ->check(CLI::IsMember(CLI::detail::split(formats, '|')))
       ->capture_default_str();
@@ -109,17 +121,20 @@ int status_of_errors(const Diagnostics& diagnostics) {
   return diagnostics.only_limits() ? exit_incomplete : exit_bad_input;
 }
 
-std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit) {
+std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit, Netlist* tree) {
   const EndsAtOnce guard("while the netlist was read");
   DiskReader files(options.limit_file << 20);
   Diagnostics diagnostics(options.limit_errors);
   ElaborateOptions reading = elaborate_options(options);
   reading.stimulus_unit = stimulus_unit;
+  ReadOptions read_options;
+  read_options.format = netlist_format_from(options.from);
+  read_options.flip_flops = flip_flop_form_from(options.flip_flops).value_or(FlipFlopForm::six_nand);
   std::optional<Circuit> circuit;
   {
     ProgressLine line(options.progress, options.quiet);
     reading.progress = line.progress();
-    circuit = load_circuit(options.netlist, files, reading, sources, diagnostics);
+    circuit = load_any_circuit(options.netlist, files, read_options, reading, sources, diagnostics, tree);
   }
   print_diagnostics(diagnostics, sources, options.quiet);
   if (!circuit) status = status_of_errors(diagnostics);

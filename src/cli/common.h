@@ -16,6 +16,8 @@ namespace settle::cli {
 struct CommonOptions {
   std::string netlist;
   std::string cell;
+  std::string from;                     ///< form of the netlist; empty: by its name
+  std::string flip_flops = "six-nand";  ///< what stands for the flip-flops of an ISCAS text
   std::string format = "text";
   std::string output;
   std::string color = "auto";
@@ -45,7 +47,9 @@ CLI::Option* add_limit(CLI::App& command, LimitKind kind, Number& value) {
       ->group("Limits");
 }
 
-/// NETLIST, --cell, --format (one of `formats`, comma-separated), -o, --quiet.
+/// NETLIST, --cell, --from, --flip-flops.
+void add_netlist_options(CLI::App& command, CommonOptions& options);
+/// NETLIST, --cell, --from, --flip-flops, --format (one of `formats`, comma-separated), -o, --quiet.
 void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats);
 /// --progress.
 void add_progress_option(CLI::App& command, CommonOptions& options);
@@ -72,7 +76,8 @@ void print_diagnostics(const Diagnostics& diagnostics, const Sources& sources, b
 int status_of_errors(const Diagnostics& diagnostics);
 
 /// The circuit of the options, its messages printed; nothing after an error, which leaves its exit status in
-/// `status`.
-std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit = TimeUnit::none);
+/// `status`. `tree`, when given, receives what was read.
+std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit = TimeUnit::none,
+                            Netlist* tree = nullptr);
 
 }  // namespace settle::cli
