@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "analysis/subnetwork.h"
@@ -27,6 +28,10 @@ SearchResult search_any_delay(const Subnetwork& network, const AnyDelayLimits& l
 /// to `most_array_gates` gates (at most 24 count), in a table above.
 SearchResult search_narrow(const Subnetwork& network, const AnyDelayLimits& limits,
                            std::uint32_t most_array_gates = 24);
+
+/// Bitmaps over all 2^n states: 7 to 32 gates. Nothing: the part does not suit it (size, memory, unknown
+/// values) or has too many components to be told apart so.
+std::optional<SearchResult> search_bitmap(const Subnetwork& network, const AnyDelayLimits& limits);
 
 /// Any number of gates.
 SearchResult search_wide(const Subnetwork& network, const AnyDelayLimits& limits);

@@ -24,7 +24,7 @@ constexpr std::uint64_t moves_a_state = 256;
 class WideSearch {
  public:
   WideSearch(const Subnetwork& network, const AnyDelayLimits& limits)
-      : network_(network), width_((network.size() + 63) / 64), scratch_(width_) {
+      : network_(network), width_((network.size() + 63) / 64), stop_(limits.stop), scratch_(width_) {
     most_states_ = std::min<std::uint64_t>(limits.states, no_wide_state - 1);
     // Pool, table slots at half load, number, fates, frames.
     most_states_ = std::min<std::uint64_t>(most_states_, limits.memory_bytes / (72 + 8 * width_));
@@ -49,6 +49,7 @@ class WideSearch {
     result_.states = states_;
     budget_ = ~std::uint64_t{0};  // the walks to come make the same moves once more
     find_lasting_cycles();
+    if (!result_.complete) return std::move(result_);
     collect_differing();
     if (is_open(fates_[start_])) {
       visited_.assign(states_, false);
@@ -195,6 +196,7 @@ class WideSearch {
 
   bool reach() {
     for (Id s = 0; s < states_; ++s) {
+      if ((s & 1023u) == 0 && is_set(stop_)) return result_.complete = false;
       load(s);
       if (!find_excited()) return result_.known = false;
       if (excited_.empty()) stable_.push_back(s);
@@ -216,7 +218,11 @@ class WideSearch {
     fates_.assign(states_, 0);
     for (std::size_t i = 0; i < stable_.size(); ++i) fates_[stable_[i]] = stable_fate(i);
     enter(start_);
-    while (!frames_.empty()) {
+    for (std::uint32_t round = 1; !frames_.empty(); ++round) {
+      if ((round & 1023u) == 0 && is_set(stop_)) {
+        result_.complete = false;
+        return;
+      }
       // Goes on where the frame stood.
       Frame& frame = frames_.back();
       load(frame.state);
@@ -325,6 +331,7 @@ class WideSearch {
   static constexpr std::uint32_t finished = 0xffffffffu;
   const Subnetwork& network_;
   const std::size_t width_;  // words a state
+  const std::atomic<bool>* stop_;
   std::uint64_t most_states_ = 0, budget_ = 0;
   std::vector<Word> keys_;  // by gate: what it adds to the hash
   std::vector<Word> scratch_;
@@ -357,7 +364,15 @@ SearchResult search_any_delay(const Subnetwork& network, const AnyDelayLimits& l
     result.known = false;
     return result;
   }
-  return network.size() <= 64 ? search_narrow(network, limits) : search_wide(network, limits);
+  if (network.size() > 64) return search_wide(network, limits);
+  // Most searches are small, and then states one by one are faster.
+  constexpr std::uint64_t few_states = 4096;
+  if (limits.states > few_states) {
+    SearchResult result = search_narrow(network, {few_states, limits.memory_bytes});
+    if (result.complete || !result.known) return result;
+    if (std::optional<SearchResult> found = search_bitmap(network, limits)) return std::move(*found);
+  }
+  return search_narrow(network, limits);
 }
 
 }  // namespace settle
