@@ -1,16 +1,15 @@
 // settle check: netlists and stimuli of whole folders judged in one go.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <filesystem>
 #include <memory>
-#include <thread>
 
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
+#include "cli/progress_line.h"
 #include "settle/check_report.h"
 
 namespace settle::cli {
@@ -28,9 +27,10 @@ struct CheckCommand {
   bool list_kinds = false;
   std::uint32_t fan_out = CheckOptions().fan_out;
   bool states_given = false;
-  unsigned jobs = 0;
   Time limit_time = RunOptions().time_limit;
   std::uint64_t limit_changes = RunOptions().change_limit;
+  std::uint64_t limit_events = RunOptions().event_limit;
+  std::uint64_t limit_lanes = RunOptions().lane_limit;
 };
 
 constexpr const char* check_example = R"(
@@ -40,11 +40,6 @@ Example: judge all cells of a folder, and what their 'require' lines demand:
 
 Exit status: 0 all passed; 1 something failed; 2 a file or the call is wrong; 3 a limit stopped some
 work and nothing was wrong up to then. The smallest of 2, 1, 3, 0 in this order that applies.)";
-
-bool tell_errors(const Diagnostics& diagnostics) {
-  print_diagnostics(diagnostics, Sources(), false);
-  return diagnostics.has_errors();
-}
 
 std::string report(const CheckCommand& command, const CheckResult& result) {
   if (command.common.format == "json") return check_json(result);
@@ -74,36 +69,46 @@ int status_of(const CheckResult& result) {
   return result.count(CheckVerdict::incomplete) > 0 || result.interrupted ? exit_incomplete : exit_good;
 }
 
-int run_it(const CheckCommand& command) {
-  if (command.list_kinds)
-    return write_output(command.common.output, check_kinds_text()) ? exit_good : exit_bad_input;
-  Diagnostics diagnostics;
+CheckOptions check_options(const CheckCommand& command) {
   CheckOptions options;
-  options.policy = CheckPolicy::parse(command.fail_on, command.allow, diagnostics);
-  if (command.paths.empty())
-    diagnostics.error({}, "no file or folder is given", "'settle check .' checks this folder");
-  if (command.update_golden && command.golden.empty()) {
-    diagnostics.error({}, "--update-golden needs the folder of the waveforms",
-                      "as in --golden waveforms --update-golden");
-  }
-  const auto inputs =
-      command.paths.empty() ? std::vector<CheckInput>() : find_check_files(command.paths, diagnostics);
-  if (tell_errors(diagnostics)) return exit_bad_input;
   options.storage = command.storage;
   options.golden = command.golden;
   options.fan_out = command.fan_out;
   options.update_golden = command.update_golden;
+  options.elaborate = elaborate_options(command.common);
+  options.error_limit = command.common.limit_errors;
   options.run.time_limit = command.limit_time;
   options.run.change_limit = command.limit_changes;
+  options.run.event_limit = command.limit_events;
+  options.run.lane_limit = command.limit_lanes;
   options.run.any_delay = any_delay_limits(command.common);
-  options.run.stop = &stop_flag();
-  if (command.states_given) options.requirement.any_delay.states = command.common.limit_states;
   options.requirement.any_delay.memory_bytes = options.run.any_delay.memory_bytes;
-  options.requirement.stop = &stop_flag();
-  options.jobs = command.jobs != 0 ? command.jobs : std::max(1u, std::thread::hardware_concurrency());
+  if (command.states_given) options.requirement.any_delay.states = command.common.limit_states;
+  options.jobs = threads(command.common);
   options.stop = &stop_flag();
-  DiskReader files;
-  const CheckResult result = check(inputs, files, options);
+  return options;
+}
+
+CheckResult check_all(const CheckCommand& command, CheckOptions& options, const std::vector<CheckInput>& inputs) {
+  ProgressLine line(command.common.progress, command.common.quiet);
+  options.progress = line.progress();
+  DiskReader files(command.common.limit_file << 20);
+  return check(inputs, files, options);
+}
+
+int run_it(const CheckCommand& command) {
+  if (command.list_kinds) return write_output(command.common.output, check_kinds_text()) ? exit_good : exit_bad_input;
+  Diagnostics diagnostics;
+  CheckOptions options = check_options(command);
+  options.policy = CheckPolicy::parse(command.fail_on, command.allow, diagnostics);
+  if (command.paths.empty()) diagnostics.error({}, "no file or folder is given", "'settle check .' checks this folder");
+  if (command.update_golden && command.golden.empty()) {
+    diagnostics.error({}, "--update-golden needs the folder of the waveforms", "as in --golden waveforms --update-golden");
+  }
+  const auto inputs = command.paths.empty() ? std::vector<CheckInput>() : find_check_files(command.paths, diagnostics);
+  print_diagnostics(diagnostics, Sources(), false);
+  if (diagnostics.has_errors()) return exit_bad_input;
+  const CheckResult result = check_all(command, options, inputs);
   if (!write_output(command.common.output, report(command, result))) return exit_bad_input;
   if (!command.junit.empty() && !write_output(command.junit, check_junit(result))) return exit_bad_input;
   if (!store_waveforms(result)) return exit_bad_input;
@@ -142,14 +147,14 @@ void add_check_command(CLI::App& program, int& status) {
   app.add_option("--color", command->common.color, "auto|always|never; NO_COLOR turns auto off")
       ->check(CLI::IsMember({"auto", "always", "never"}))
       ->capture_default_str();
-  app.add_option("--jobs", command->jobs, "Threads; default: one a processor. The result is the same")
-      ->check(CLI::Range(1u, 256u));
-  app.add_option("--limit-time", command->limit_time,
-                 "Time that the circuit may go on without coming to rest")
-      ->check(CLI::Range(Time{1}, end_of_time / 4))
-      ->capture_default_str();
-  app.add_option("--limit-changes", command->limit_changes, "Value changes to record")->capture_default_str();
+  add_jobs_option(app, command->common);
+  add_progress_option(app, command->common);
+  add_limit(app, LimitKind::time, command->limit_time);
+  add_limit(app, LimitKind::changes, command->limit_changes);
+  add_limit(app, LimitKind::events, command->limit_events);
+  add_limit(app, LimitKind::lanes, command->limit_lanes);
   add_analysis_limits(app, command->common);
+  add_reading_limits(app, command->common);
   app.callback([command, &app, &status] {
     command->states_given = app.count("--limit-states") > 0;
     status = run_it(*command);
