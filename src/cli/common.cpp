@@ -29,7 +29,7 @@ void add_netlist_options(CLI::App& command, CommonOptions& options) {
   command.add_option("NETLIST", options.netlist, "Netlist file (.gates, .v, .bench, .json); - reads the standard input")
       ->required();
   command.add_option("--cell", options.cell, "Cell to work on; default: the only one that no other cell uses");
-  command.add_option("--from", options.from, "Form of the netlist: gates|ieee1364|iscas|json; default: by the file's name")
+  command.add_option("--read-as", options.from, "Form of the netlist: gates|ieee1364|iscas|json; default: by the file's name")
       ->check(CLI::IsMember({"gates", "ieee1364", "iscas", "json"}));
   command.add_option("--flip-flops", options.flip_flops,
                      "What stands for the flip-flops of an ISCAS text: six-nand|master-slave|pins")

@@ -47,9 +47,9 @@ CLI::Option* add_limit(CLI::App& command, LimitKind kind, Number& value) {
       ->group("Limits");
 }
 
-/// NETLIST, --cell, --from, --flip-flops.
+/// NETLIST, --cell, --read-as, --flip-flops.
 void add_netlist_options(CLI::App& command, CommonOptions& options);
-/// NETLIST, --cell, --from, --flip-flops, --format (one of `formats`, comma-separated), -o, --quiet.
+/// NETLIST, --cell, --read-as, --flip-flops, --format (one of `formats`, comma-separated), -o, --quiet.
 void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats);
 /// --progress.
 void add_progress_option(CLI::App& command, CommonOptions& options);
