@@ -22,6 +22,11 @@ libxml2-utils       xmllint  a reader of XML, for reports in that form
 git                 git      to try the recipes of docs/check.md in a fresh repository
 '
 
+packages_to_fuzz='
+clang               clang++  its fuzzer leads random inputs by what they reach
+libclang-rt-dev     -        the run-time parts of that fuzzer and of the sanitizers of clang
+'
+
 # is_installed PACKAGE COMMAND
 is_installed() {
   if [ "$2" != - ]; then

@@ -97,7 +97,8 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t first, std::
 
 std::string cut_middle(std::string_view text, std::size_t width, bool ascii) {
   if (text.size() <= width) return std::string(text);
-  const std::string_view ellipsis = ascii ? ".." : "…";
+  if (width == 0) return {};
+  const std::string_view ellipsis = !ascii ? "…" : width == 1 ? "." : "..";
   const std::size_t room = width - std::min(width, ascii ? std::size_t{2} : std::size_t{1});
   const std::size_t tail = (room + 1) / 2, head = room - tail;
   return std::string(text.substr(0, head)) + std::string(ellipsis) + std::string(text.substr(text.size() - tail));

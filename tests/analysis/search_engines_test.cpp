@@ -6,40 +6,13 @@
 #include "analysis/any_delay_search.h"
 #include "analysis/joint_moves.h"
 #include "analysis/subnetwork.h"
+#include "support/agree_any_delay.h"
 #include "support/circuit_text.h"
 #include "support/random_circuit.h"
 #include "support/step_cases.h"
 #include "support/textbook_cells.h"
 
 namespace settle::testing {
-namespace {
-
-// All gates of a circuit, with the step's inputs applied.
-Subnetwork whole(const Circuit& circuit, const StepCase& s) {
-  std::vector<Value> values = s.values;
-  for (const InputChange& change : s.changes) values[change.net] = change.value;
-  std::vector<GateId> gates;
-  for (GateId g = 0; g < circuit.gate_count(); ++g) gates.push_back(g);
-  SubnetworkBuilder builder(circuit);
-  return builder.build(gates, {}, {}, [&](NetId net) { return values[net]; });
-}
-
-void sort_outcomes(SearchResult& result) { std::sort(result.outcomes.begin(), result.outcomes.end()); }
-
-void check_same(SearchResult a, SearchResult b) {
-  sort_outcomes(a);
-  sort_outcomes(b);
-  REQUIRE(a.complete == b.complete);
-  REQUIRE(a.known == b.known);
-  if (!a.complete || !a.known) return;
-  REQUIRE(a.states == b.states);
-  REQUIRE(a.outcomes == b.outcomes);
-  REQUIRE(a.may_cycle == b.may_cycle);
-  REQUIRE(a.differing == b.differing);
-}
-
-}  // namespace
-
 TEST_CASE("All searches agree") {
   RandomCircuitOptions options;
   std::uint64_t states = 0, cycles = 0, bitmaps = 0;

@@ -416,3 +416,11 @@ incomplete: 1 expectation passed, 0 failed; 0
   warnings, 0 notes
 )");
 }
+
+TEST_CASE("names shorter than the word at the ruler, in ASCII") {
+  RunResult run;
+  add_net(run.waveform, in, "a", "0110");
+  const std::string text = text_of(run, ascii(40));
+  CHECK(text.find("\n. 0") != std::string::npos);  // no room for 'time'
+  CHECK(text.find("\na ") != std::string::npos);
+}

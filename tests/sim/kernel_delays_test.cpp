@@ -6,6 +6,7 @@
 
 #include "settle/kernel.h"
 #include "support/catch.h"
+#include "support/agree_kernel.h"
 #include "support/circuit_text.h"
 #include "support/random_circuit.h"
 #include "support/reference_kernel.h"
@@ -14,9 +15,9 @@ namespace settle {
 namespace {
 
 using testing::circuit;
+using testing::compare_with_pending_map;
 using testing::Random;
 using testing::random_circuit;
-using testing::ReferenceDelays;
 
 void compare_on_random_circuits(std::uint64_t circuits, bool transport, std::uint32_t slots) {
   for (std::uint64_t seed = 0; seed < circuits; ++seed) {
@@ -29,31 +30,8 @@ void compare_on_random_circuits(std::uint64_t circuits, bool transport, std::uin
       options.hot_percent = 50;
     }
     const Circuit c = circuit(random_circuit(seed, options));
-    Random random(seed + 77);
-    Kernel kernel(c, {.transport = transport, .wheel_slots = slots});
-    ReferenceDelays reference(c, DelayChoice::typ, transport);
     INFO("seed " << seed << " transport " << transport << " slots " << slots);
-    std::vector<Value> inputs(c.input_count(), Value::x);
-    Time input_time = 0;
-    for (int step = 0; step < 80; ++step) {
-      // The next thing that happens: an input change or a gate change, at times both.
-      Time t = std::min(input_time, reference.next());
-      if (t == input_time) {
-        for (NetId i = 0; i < c.input_count(); ++i) {
-          if (random.chance(50)) continue;
-          inputs[i] = static_cast<Value>(random.chance(85) ? random.below(2) : 2 + random.below(2));
-          kernel.set_input(i, inputs[i]);
-        }
-        input_time += random.between(1, options.most_delay * 3);
-      }
-      kernel.run_instant(t);
-      reference.instant(t, inputs);
-      REQUIRE(std::vector<Value>(kernel.values().begin(), kernel.values().end()) == reference.values);
-      REQUIRE(kernel.next_time().value_or(end_of_time) == reference.next());
-      std::vector<GateId> pending;
-      for (const auto& [gate, changes] : reference.pending) pending.push_back(gate);
-      REQUIRE(kernel.pending_gates() == pending);
-    }
+    compare_with_pending_map(c, {.transport = transport, .wheel_slots = slots}, seed + 77, options.most_delay * 3, 80);
   }
 }
 

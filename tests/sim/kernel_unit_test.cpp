@@ -8,6 +8,7 @@
 #include "support/catch.h"
 #include "support/circuit_text.h"
 #include "support/random_circuit.h"
+#include "support/agree_kernel.h"
 #include "support/reference_kernel.h"
 
 namespace settle {
@@ -17,69 +18,17 @@ using testing::circuit;
 using testing::Random;
 using testing::random_circuit;
 using testing::RandomCircuitOptions;
+using testing::compare_with_reference;
+using testing::copy;
+using testing::differing;
 using testing::ReferenceUnit;
+using testing::sorted;
 
 RandomCircuitOptions options_for(std::uint64_t seed) {
   RandomCircuitOptions options;
   options.three_state = seed % 3 == 0;
   options.pulls = seed % 2 == 0;
   return options;
-}
-
-// Nets that may be listed in changed(): all but the private outputs on shared wires.
-std::vector<NetId> differing(const Circuit& c, const std::vector<Value>& a, const std::vector<Value>& b) {
-  std::vector<NetId> nets;
-  for (NetId net = 0; net < c.net_count(); ++net) {
-    const bool is_private = c.is_gate_output(net) && c.shared_wire(c.gate_of(net)) != no_id;
-    if (a[net] != b[net] && !is_private) nets.push_back(net);
-  }
-  return nets;
-}
-
-std::vector<NetId> sorted(std::span<const NetId> nets) {
-  std::vector<NetId> result(nets.begin(), nets.end());
-  std::sort(result.begin(), result.end());
-  return result;
-}
-
-std::vector<Value> copy(std::span<const Value> values) { return {values.begin(), values.end()}; }
-
-// Random input changes at random times; every tick must be as the twin has it.
-void compare_with_reference(const Circuit& c, std::uint64_t seed, Time until) {
-  Random random(seed + 1'000'000);
-  Kernel kernel(c);
-  ReferenceUnit reference(c);
-  INFO("seed " << seed);
-  std::vector<Value> inputs(c.input_count(), Value::x);
-  std::vector<Value> before = reference.values;
-  for (Time t = 0; t < until; ++t) {
-    bool set = t == 0;
-    if (t == 0 || random.chance(15)) {
-      for (NetId i = 0; i < c.input_count(); ++i) {
-        if (random.chance(40)) continue;
-        inputs[i] = static_cast<Value>(random.chance(85) ? random.below(2) : 2 + random.below(2));
-        kernel.set_input(i, inputs[i]);
-        set = true;
-      }
-    }
-    if (t == 0) {
-      reference.inputs = inputs;
-      reference.update();
-    } else {
-      reference.tick(inputs);
-    }
-    const auto next = kernel.next_time();
-    if (set || (next && *next == t)) {
-      kernel.run_instant(t);
-      REQUIRE(sorted(kernel.changed()) == differing(c, before, reference.values));
-    } else {
-      REQUIRE((!next || *next > t));
-      REQUIRE(differing(c, before, reference.values).empty());
-    }
-    REQUIRE(copy(kernel.values()) == reference.values);
-    REQUIRE(kernel.is_stable() == reference.is_stable());
-    before = reference.values;
-  }
 }
 
 TEST_CASE("unit delays agree with a whole-array update on 1000 random circuits") {
