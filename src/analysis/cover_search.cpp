@@ -3,7 +3,7 @@
 // Steps: (1) essential primes, and dominated primes and vectors left out, until nothing changes
 // (McCluskey 1956); (2) a greedy cover; (3) branch and bound on what is left, at most a given number
 // of steps, with a lower bound from vectors no two of which share a prime.
-// Invariants: `open` vectors are covered by no chosen prime; a prime is `live` while it may still be
+// Invariants: `uncovered` vectors are covered by no chosen prime; a prime is `live` while it may still be
 // chosen. Cost counts a product as 1000 and a literal as 1, so that products come first.
 #include <algorithm>
 #include <bit>
@@ -20,7 +20,7 @@ using Index = std::uint32_t;
 
 constexpr std::uint64_t product_cost = 1000;
 constexpr std::size_t dominance_limit = 3000;  // primes; above, comparing all pairs takes too long
-constexpr std::size_t search_vectors = 400;    // open vectors that branch and bound may start with
+constexpr std::size_t search_vectors = 400;    // uncovered vectors that branch and bound may start with
 
 bool test(const Bits& bits, std::size_t i) { return (bits[i >> 6] >> (i & 63) & 1) != 0; }
 void put(Bits& bits, std::size_t i) { bits[i >> 6] |= Word{1} << (i & 63); }
@@ -85,9 +85,9 @@ class CoverSearch {
     std::vector<Index> rest;
     if (!proved) {
       rest = greedy();
-      std::size_t open = 0;
-      for_each(open_, [&](Index) { ++open; });
-      if (open <= search_vectors) {
+      std::size_t uncovered = 0;
+      for_each(open_, [&](Index) { ++uncovered; });
+      if (uncovered <= search_vectors) {
         best_ = rest;
         best_cost_ = cost(rest);
         steps_ = steps;
@@ -149,7 +149,7 @@ class CoverSearch {
     return list;
   }
 
-  // A prime that covers no more open vectors than another that costs no more.
+  // A prime that covers no more uncovered vectors than another that costs no more.
   bool drop_primes() {
     bool changed = false;
     auto list = live_primes();
@@ -197,22 +197,22 @@ class CoverSearch {
     return changed;
   }
 
-  // Most open vectors first; then what turned out not to be needed is taken out again.
+  // Most uncovered vectors first; then what turned out not to be needed is taken out again.
   std::vector<Index> greedy() const {
     std::vector<Index> picked;
-    Bits open = open_;
+    Bits uncovered = open_;
     const auto list = live_primes();
-    while (!none(open)) {
+    while (!none(uncovered)) {
       Index best = list.front();
       std::size_t most = 0;
       for (const Index p : list) {
-        const std::size_t count = count_both(covered_[p], open);
+        const std::size_t count = count_both(covered_[p], uncovered);
         if (count < most || count == 0 || (count == most && cost(p) >= cost(best))) continue;
         most = count;
         best = p;
       }
       picked.push_back(best);
-      subtract(open, covered_[best]);
+      subtract(uncovered, covered_[best]);
     }
     for (std::size_t i = picked.size(); i-- > 0;) {
       Bits needed = open_;
@@ -225,17 +225,17 @@ class CoverSearch {
   }
 
   // Vectors no two of which share a live prime need a prime each.
-  std::uint64_t lower_bound(Bits open) const {
+  std::uint64_t lower_bound(Bits uncovered) const {
     std::uint64_t bound = 0;
-    for (std::size_t i = 0; i < open.size(); ++i) {
-      while (open[i] != 0) {
-        const auto v = i * 64 + static_cast<std::size_t>(std::countr_zero(open[i]));
-        remove(open, v);
+    for (std::size_t i = 0; i < uncovered.size(); ++i) {
+      while (uncovered[i] != 0) {
+        const auto v = i * 64 + static_cast<std::size_t>(std::countr_zero(uncovered[i]));
+        remove(uncovered, v);
         std::uint64_t least = std::numeric_limits<std::uint64_t>::max();
         for (const Index p : by_vector_[v]) {
           if (!test(live_, p)) continue;
           least = std::min(least, cost(p));
-          subtract(open, covered_[p]);
+          subtract(uncovered, covered_[p]);
         }
         bound += least;
       }
@@ -243,9 +243,9 @@ class CoverSearch {
     return bound;
   }
 
-  // The depth is at most search_vectors: each level covers an open vector.
-  void branch(const Bits& open, std::uint64_t spent) {
-    if (none(open)) {
+  // The depth is at most search_vectors: each level covers an uncovered vector.
+  void branch(const Bits& uncovered, std::uint64_t spent) {
+    if (none(uncovered)) {
       if (spent < best_cost_) {
         best_cost_ = spent;
         best_ = path_;
@@ -254,11 +254,11 @@ class CoverSearch {
     }
     if (steps_ == 0) return;
     --steps_;
-    if (spent + lower_bound(open) >= best_cost_) return;
+    if (spent + lower_bound(uncovered) >= best_cost_) return;
     // The vector with the fewest primes.
     Index vector = 0;
     std::size_t fewest = std::numeric_limits<std::size_t>::max();
-    for_each(open, [&](Index v) {
+    for_each(uncovered, [&](Index v) {
       std::size_t count = 0;
       for (const Index p : by_vector_[v]) count += test(live_, p) ? 1 : 0;
       if (count < fewest) {
@@ -268,11 +268,11 @@ class CoverSearch {
     });
     std::vector<std::pair<std::size_t, Index>> order;
     for (const Index p : by_vector_[vector]) {
-      if (test(live_, p)) order.emplace_back(open_.size() * 64 - count_both(covered_[p], open), p);
+      if (test(live_, p)) order.emplace_back(open_.size() * 64 - count_both(covered_[p], uncovered), p);
     }
     std::sort(order.begin(), order.end());
     for (const auto& [rank, p] : order) {
-      Bits left = open;
+      Bits left = uncovered;
       subtract(left, covered_[p]);
       path_.push_back(p);
       branch(left, spent + cost(p));

@@ -47,8 +47,8 @@ int open_file_named(const std::string& path) {
     if (!path.starts_with(folder)) continue;
     int number = -1;
     const char* end = path.data() + path.size();
-    const auto [stop, error] = std::from_chars(path.data() + folder.size(), end, number);
-    if (error == std::errc{} && stop == end) return number;
+    const auto [after, error] = std::from_chars(path.data() + folder.size(), end, number);
+    if (error == std::errc{} && after == end) return number;
   }
   return -1;
 }
@@ -72,10 +72,10 @@ bool write_to(int file, std::string_view text, const std::string& name) {
 // A new file takes the place of the old one, if any, with its owner and permissions.
 bool replace(const std::string& path, const struct stat* before, std::string_view text) {
   if (before != nullptr && ::access(path.c_str(), W_OK) != 0) return complain(path);
-  std::string part = (std::filesystem::path(path).parent_path() / ".settle-XXXXXX").string();
-  const int file = ::mkstemp(part.data());
+  std::string unfinished = (std::filesystem::path(path).parent_path() / ".settle-XXXXXX").string();
+  const int file = ::mkstemp(unfinished.data());
   if (file < 0) return complain(path);
-  const PartFile goes_away(part);
+  const PartFile goes_away(unfinished);
   const mode_t mask = ::umask(0);
   ::umask(mask);
   bool good = write_all(file, text);
@@ -89,9 +89,9 @@ bool replace(const std::string& path, const struct stat* before, std::string_vie
   } else {
     errno = why;
   }
-  if (good && std::rename(part.c_str(), path.c_str()) == 0) return true;
+  if (good && std::rename(unfinished.c_str(), path.c_str()) == 0) return true;
   complain(path);
-  ::unlink(part.c_str());
+  ::unlink(unfinished.c_str());
   return false;
 }
 

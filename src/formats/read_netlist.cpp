@@ -1,0 +1,83 @@
+// Which reader for which text.
+#include <array>
+#include <filesystem>
+
+#include <fmt/format.h>
+
+#include "formats/foreign_names.h"
+#include "formats/readers.h"
+
+namespace settle {
+namespace {
+
+constexpr std::array<std::string_view, 4> format_names = {"gates", "ieee1364", "iscas", "json"};
+constexpr std::array<std::string_view, 3> form_names = {"six-nand", "master-slave", "pins"};
+
+}  // namespace
+
+std::string_view name_of(NetlistFormat format) { return format_names[static_cast<std::size_t>(format)]; }
+std::string_view name_of(FlipFlopForm form) { return form_names[static_cast<std::size_t>(form)]; }
+
+std::optional<NetlistFormat> netlist_format_from(std::string_view name) {
+  for (std::size_t i = 0; i < format_names.size(); ++i) {
+    if (format_names[i] == name) return static_cast<NetlistFormat>(i);
+  }
+  return {};
+}
+
+std::optional<FlipFlopForm> flip_flop_form_from(std::string_view name) {
+  for (std::size_t i = 0; i < form_names.size(); ++i) {
+    if (form_names[i] == name) return static_cast<FlipFlopForm>(i);
+  }
+  return {};
+}
+
+NetlistFormat netlist_format_of_path(std::string_view path) {
+  if (path.ends_with(".v")) return NetlistFormat::ieee1364;
+  if (path.ends_with(".bench")) return NetlistFormat::iscas;
+  if (path.ends_with(".json")) return NetlistFormat::json;
+  return NetlistFormat::gates;
+}
+
+Netlist read_netlist(const std::string& path, FileReader& files, Sources& sources, Diagnostics& diagnostics,
+                     const ReadOptions& options) {
+  const NetlistFormat format = options.format.value_or(netlist_format_of_path(path));
+  if (format == NetlistFormat::gates) return parse_netlist(path, files, sources, diagnostics, options.limits);
+  std::string text, reason;
+  if (!files.read(path, text, reason)) {
+    diagnostics.error({}, fmt::format("cannot read {}: {}", path == "-" ? "the standard input" : "'" + path + "'", reason));
+    return {};
+  }
+  if (text.size() > 0xfffffff0u) {
+    diagnostics.error({}, fmt::format("'{}' is too much: a netlist must stay below 4 GiB of text", path));
+    return {};
+  }
+  const std::uint32_t file = sources.add(path, std::move(text));
+  switch (format) {
+    case NetlistFormat::iscas: {
+      const std::string stem = path == "-" ? "circuit" : std::filesystem::path(path).stem().string();
+      return read_iscas(file, own_form_of(stem.empty() ? "circuit" : stem), options.flip_flops, sources, diagnostics);
+    }
+    case NetlistFormat::json: return read_netlist_json(file, sources, diagnostics, options.limits);
+    case NetlistFormat::ieee1364: return read_ieee1364(file, sources, diagnostics, options.limits);
+    case NetlistFormat::gates: break;
+  }
+  return {};
+}
+
+std::optional<Circuit> load_any_circuit(const std::string& path, FileReader& files, const ReadOptions& read,
+                                        const ElaborateOptions& elaborate, Sources& sources,
+                                        Diagnostics& diagnostics, Netlist* tree) {
+  const auto errors_before = diagnostics.error_count();
+  const auto file = sources.count();
+  ReadOptions options = read;
+  options.limits = elaborate.parse;
+  if (options.limits.stop == nullptr) options.limits.stop = elaborate.stop;
+  if (options.limits.progress == nullptr) options.limits.progress = elaborate.progress;
+  Netlist netlist = read_netlist(path, files, sources, diagnostics, options);
+  auto circuit = build_circuit(netlist, {file, 0}, diagnostics.error_count() == errors_before, elaborate, sources, diagnostics);
+  if (tree != nullptr) *tree = std::move(netlist);
+  return circuit;
+}
+
+}  // namespace settle
