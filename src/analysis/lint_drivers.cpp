@@ -5,15 +5,18 @@
 // drives is closed to this, and so are the questions about it. Then one question a wire: can two drivers be
 // on with different values (some driver gives 1 and some 0)? Can all be off? And one a driver: can it be
 // on at all? Most answers are yes, and most of these are found by simulating the logic for 256
-// random input vectors, 64 in a machine word; the solver is asked only for the rest.
+// random input vectors, 64 in a machine word; the solver is asked only for the rest, each time a fresh
+// one that gets the logic in front of the question alone: on a board full of buses all of it would be much.
 // A yes is shown with the inputs that bring it about, a no is a proof.
-// Cost: linear in the logic in front of the drivers, and a bounded number of solver questions.
+// Cost: linear in the logic in front of the drivers, and a bounded amount of solver work.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <optional>
 #include <random>
+#include <unordered_map>
 
 #include "analysis/sat_solver.h"
 #include "circuit/constant_nets.h"
@@ -22,8 +25,8 @@
 namespace settle {
 namespace {
 
-constexpr std::size_t rounds = 4;               // of 64 random input vectors
-constexpr std::uint32_t most_questions = 2000;  // for the solver
+constexpr std::size_t rounds = 4;                    // of 64 random input vectors
+constexpr std::uint64_t most_literals = 20'000'000;  // given to solvers, all together
 using Pattern = std::array<std::uint64_t, rounds>;
 
 bool is_on_by_zero(GateKind kind) { return kind == GateKind::bufif0 || kind == GateKind::notif0; }
@@ -38,7 +41,11 @@ struct Driver {
 class DriverLogic {
  public:
   DriverLogic(const Circuit& circuit, const std::vector<Value>& known)
-      : circuit_(circuit), literal_(circuit.net_count(), unseen), patterns_(1) {
+      : circuit_(circuit),
+        literal_(circuit.net_count(), unseen),
+        patterns_(1),
+        definition_start_(1),
+        definition_end_(1) {
     patterns_[0].fill(~std::uint64_t{0});
     for (NetId net = 0; net < circuit.net_count(); ++net) {
       if (is_binary(known[net])) literal_[net] = known[net] == Value::one ? literal_true : literal_false;
@@ -62,6 +69,7 @@ class DriverLogic {
   Literal all_of(std::span<const Literal> literals) {
     const Literal out = new_variable();
     clauses_.add_all(out, literals);
+    end_definition(out);
     Pattern pattern;
     pattern.fill(~std::uint64_t{0});
     for (const Literal l : literals) {
@@ -83,16 +91,16 @@ class DriverLogic {
       return SatSolver::Answer::yes;
     }
     by_pattern_ = false;
-    if (questions_ == most_questions) return SatSolver::Answer::unknown;
-    ++questions_;
-    load_clauses();
-    return solver_.solve(wanted, options.conflicts, options.stop);
+    return ask_solver(wanted, options);
   }
-  /// From now on as many again.
-  void allow_questions() { questions_ = 0; }
+  /// From now on as much solver work again.
+  void allow_questions() { literals_given_ = 0; }
   bool is_one(Literal literal) {
     if (variable_of(literal) == 0) return literal == literal_true;
-    return by_pattern_ ? (bits(literal, round_) >> bit_ & 1u) != 0 : solver_.value(literal);
+    if (by_pattern_) return (bits(literal, round_) >> bit_ & 1u) != 0;
+    const auto local = local_.find(variable_of(literal));
+    const bool variable_is_one = local != local_.end() && solver_->value(literal_of(local->second));
+    return variable_is_one != ((literal & 1u) != 0);
   }
 
   /// Inputs in front of these nets, ascending, as "a=1 b=0" with their values in the case found.
@@ -127,9 +135,16 @@ class DriverLogic {
   }
 
   Literal new_variable() {
-    const auto variable = clauses_.add_variable();
-    patterns_.resize(variable + 1);
-    return literal_of(variable);
+    const Literal out = literal_of(clauses_.add_variable());
+    end_definition(out);
+    return out;
+  }
+  /// The clauses since `out` was made, and variables that helped with them, belong to it.
+  void end_definition(Literal out) {
+    patterns_.resize(clauses_.variable_count());
+    definition_start_.resize(clauses_.variable_count(), clauses_.size());
+    definition_end_.resize(clauses_.variable_count(), clauses_.size());
+    definition_end_[variable_of(out)] = clauses_.size();
   }
 
   bool is_closed(NetId net) const {
@@ -182,7 +197,7 @@ class DriverLogic {
   Literal parity_of(std::span<const Literal> pins) {
     Literal out = new_variable();
     clauses_.add_parity(out, pins);  // may add variables of its own, which nobody asks about
-    patterns_.resize(clauses_.variable_count());
+    end_definition(out);
     Pattern pattern{};
     for (const Literal pin : pins) {
       for (std::size_t r = 0; r < rounds; ++r) pattern[r] ^= bits(pin, r);
@@ -191,8 +206,32 @@ class DriverLogic {
     return out;
   }
 
-  void load_clauses() {
-    for (; loaded_ < clauses_.size(); ++loaded_) solver_.add(clauses_.clause(loaded_));
+  SatSolver::Answer ask_solver(std::span<const Literal> wanted, const LintOptions& options) {
+    if (literals_given_ > most_literals) return SatSolver::Answer::unknown;
+    solver_.emplace();
+    local_.clear();
+    std::vector<std::uint32_t> open;
+    std::vector<Literal> assumed, clause;
+    const auto to_local = [&](Literal literal) {
+      const auto variable = variable_of(literal);
+      if (variable == 0) return literal;
+      const auto number = static_cast<std::uint32_t>(local_.size()) + 1;
+      const auto [at, is_new] = local_.try_emplace(variable, number);
+      if (is_new) open.push_back(variable);
+      return literal_of(at->second) ^ (literal & 1u);
+    };
+    for (const Literal literal : wanted) assumed.push_back(to_local(literal));
+    while (!open.empty()) {
+      const auto variable = open.back();
+      open.pop_back();
+      for (auto c = definition_start_[variable]; c < definition_end_[variable]; ++c) {
+        clause.clear();
+        for (const Literal literal : clauses_.clause(c)) clause.push_back(to_local(literal));
+        literals_given_ += clause.size();
+        solver_->add(clause);
+      }
+    }
+    return solver_->solve(assumed, options.conflicts, options.stop);
   }
 
   const Circuit& circuit_;
@@ -200,8 +239,10 @@ class DriverLogic {
   std::vector<Pattern> patterns_;  // by variable
   std::mt19937_64 random_{1};      // the same numbers everywhere
   ClauseSet clauses_;
-  SatSolver solver_;
-  std::uint32_t loaded_ = 0, questions_ = 0;
+  std::vector<std::uint32_t> definition_start_, definition_end_;  // by variable: its clauses
+  std::optional<SatSolver> solver_;
+  std::unordered_map<std::uint32_t, std::uint32_t> local_;  // variables of solver_
+  std::uint64_t literals_given_ = 0;
   std::size_t round_ = 0;
   int bit_ = 0;
   bool by_pattern_ = false;
@@ -228,7 +269,9 @@ class DriverLint {
   }
 
  private:
-  bool is_stopped() const { return options_.stop != nullptr && options_.stop->load(std::memory_order_relaxed); }
+  bool is_stopped() const {
+    return options_.stop != nullptr && options_.stop->load(std::memory_order_relaxed);
+  }
 
   std::span<const NetId> driving(const NetId& wire) const {
     return circuit_.is_resolved(wire) ? circuit_.drivers_of(wire) : std::span<const NetId>(&wire, 1);
@@ -358,12 +401,14 @@ class DriverLint {
     logic_.allow_questions();
     tell_findings("floating-net", std::move(floating_), options_, diagnostics_,
                   [&](std::uint32_t wire) { return words_of_floating(wire); });
-    tell_findings("never-enabled", true_in_all_uses(circuit_, never_), options_, diagnostics_, [&](std::uint32_t gate) {
-      return LintWords{fmt::format("gate {} never drives net '{}': its control can never be {}",
-                                   local_name(circuit_, gate), circuit_.net_name(circuit_.visible_net(gate)),
-                                   is_on_by_zero(circuit_.kind(gate)) ? 0 : 1),
-                       "look at the logic in front of its control pin"};
-    });
+    tell_findings("never-enabled", true_in_all_uses(circuit_, never_), options_, diagnostics_,
+                  [&](std::uint32_t gate) {
+                    return LintWords{
+                        fmt::format("gate {} never drives net '{}': its control can never be {}",
+                                    local_name(circuit_, gate), circuit_.net_name(circuit_.visible_net(gate)),
+                                    is_on_by_zero(circuit_.kind(gate)) ? 0 : 1),
+                        "look at the logic in front of its control pin"};
+                  });
     tell_findings("output-conflict", std::move(fights_), options_, diagnostics_,
                   [&](std::uint32_t wire) { return words_of_fight(wire); });
   }

@@ -1,7 +1,8 @@
 // From the constants and the gates without inputs, forwards: a gate whose known inputs fix its output
 // makes that known. All else is x, so that what is found holds for every delay and every start (the
 // ternary values are monotonic). Gates wait in a row, each at most once at a time.
-// Cost: in practice linear in the pins that are reached; at worst a look at a whole gate for each of its pins.
+// Cost: in practice linear in the pins that are reached; at worst a look at a whole gate for each of its
+// pins.
 #include "circuit/constant_nets.h"
 
 #include <algorithm>
@@ -11,7 +12,8 @@ namespace {
 
 class ConstantSpread {
  public:
-  explicit ConstantSpread(const Circuit& circuit) : circuit_(circuit), known_(circuit.net_count(), Value::x), is_queued_(circuit.gate_count()) {}
+  explicit ConstantSpread(const Circuit& circuit)
+      : circuit_(circuit), known_(circuit.net_count(), Value::x), is_queued_(circuit.gate_count()) {}
 
   std::vector<Value> run() {
     for (NetId net = circuit_.first_undriven(); net < circuit_.const_zero(); ++net) known_[net] = Value::z;

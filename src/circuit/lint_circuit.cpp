@@ -24,7 +24,8 @@ bool is_open(const Circuit& circuit, GateId gate) {
 
 class CircuitLint {
  public:
-  CircuitLint(const Netlist& netlist, const Circuit& circuit, const LintOptions& options, Diagnostics& diagnostics)
+  CircuitLint(const Netlist& netlist, const Circuit& circuit, const LintOptions& options,
+              Diagnostics& diagnostics)
       : netlist_(netlist),
         circuit_(circuit),
         options_(options),
@@ -84,7 +85,8 @@ class CircuitLint {
       why = fmt::format("its input {} is always {}", i + 1, to_char(one_known));
       break;
     }
-    return {fmt::format("the output of gate {} is always {}: {}", local_name(circuit_, gate), to_char(value), why),
+    return {fmt::format("the output of gate {} is always {}: {}", local_name(circuit_, gate), to_char(value),
+                        why),
             "take the gate out and use the constant, or connect the input that was meant"};
   }
 
@@ -108,7 +110,8 @@ class CircuitLint {
   }
 
   bool do_the_same(GateId a, GateId b) {
-    if (circuit_.kind(a) != circuit_.kind(b) || circuit_.fan_in(a).size() != circuit_.fan_in(b).size()) return false;
+    if (circuit_.kind(a) != circuit_.kind(b) || circuit_.fan_in(a).size() != circuit_.fan_in(b).size())
+      return false;
     if (circuit_.names().gates[a].instance != circuit_.names().gates[b].instance) return false;
     sort_pins(a, pins_);
     sort_pins(b, other_pins_);
@@ -143,8 +146,8 @@ class CircuitLint {
     tell_findings("duplicate-gate", true_in_all_uses(circuit_, marked), options_, diagnostics_,
                   [&](std::uint32_t gate) {
                     return LintWords{fmt::format("gates {} and {} do the same: {} of the same inputs",
-                                                 local_name(circuit_, original[gate]), local_name(circuit_, gate),
-                                                 name_of(circuit_.kind(gate))),
+                                                 local_name(circuit_, original[gate]),
+                                                 local_name(circuit_, gate), name_of(circuit_.kind(gate))),
                                      "one gate can feed both nets, unless the load is shared on purpose"};
                   });
   }
@@ -176,12 +179,14 @@ class CircuitLint {
       }
     }
     // The widest of each place is told.
-    std::stable_sort(findings.begin(), findings.end(),
-                     [&](const LintFinding& a, const LintFinding& b) { return width(a.subject) > width(b.subject); });
+    std::stable_sort(findings.begin(), findings.end(), [&](const LintFinding& a, const LintFinding& b) {
+      return width(a.subject) > width(b.subject);
+    });
     tell_findings("fan-out", std::move(findings), options_, diagnostics_, [&](std::uint32_t net) {
-      return LintWords{fmt::format("net '{}' feeds {}, more than {}", circuit_.net_name(net),
-                                   counted(width(net), "gate input"), options_.fan_out),
-                       "each input adds load and delay: share them among buffers, or check the drive of the chip"};
+      return LintWords{
+          fmt::format("net '{}' feeds {}, more than {}", circuit_.net_name(net),
+                      counted(width(net), "gate input"), options_.fan_out),
+          "each input adds load and delay: share them among buffers, or check the drive of the chip"};
     });
   }
 
@@ -213,11 +218,13 @@ class CircuitLint {
       // An output that nothing reads at all is told of at each load.
       if (!is_used[gate] && !circuit_.fan_out(circuit_.visible_net(gate)).empty()) marked.push_back(gate);
     }
-    tell_findings("unused-gate", true_in_all_uses(circuit_, marked), options_, diagnostics_, [&](std::uint32_t gate) {
-      return LintWords{fmt::format("no path leads from gate {} to an output of cell '{}'", local_name(circuit_, gate),
-                                   circuit_.cell_name()),
-                       "it changes nothing that can be seen: take it out, or connect what it was meant for"};
-    });
+    tell_findings("unused-gate", true_in_all_uses(circuit_, marked), options_, diagnostics_,
+                  [&](std::uint32_t gate) {
+                    return LintWords{
+                        fmt::format("no path leads from gate {} to an output of cell '{}'",
+                                    local_name(circuit_, gate), circuit_.cell_name()),
+                        "it changes nothing that can be seen: take it out, or connect what it was meant for"};
+                  });
   }
 
   /// Outputs of gates and parts that are left open on purpose.
@@ -231,11 +238,13 @@ class CircuitLint {
     const auto& names = circuit_.names();
     for (NetId net = circuit_.input_count(); net < circuit_.first_undriven(); ++net) {
       const auto& name = names.nets[net];
-      const bool is_private = circuit_.is_gate_output(net) && circuit_.visible_net(circuit_.gate_of(net)) != net;
+      const bool is_private =
+          circuit_.is_gate_output(net) && circuit_.visible_net(circuit_.gate_of(net)) != net;
       if (is_private) continue;
       if (name.name == no_symbol) {
         use(net);
-      } else if (name.instance != 0 && output_pins.contains(key(names.instances[name.instance].cell, name.name))) {
+      } else if (name.instance != 0 &&
+                 output_pins.contains(key(names.instances[name.instance].cell, name.name))) {
         use(net);
       }
     }

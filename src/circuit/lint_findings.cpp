@@ -24,7 +24,8 @@ void sort_findings(std::vector<LintFinding>& findings) {
 
 void add_finding(std::string_view kind, Place place, LintWords words, Diagnostics& diagnostics) {
   const auto kinds = lint_kinds();
-  const auto known = std::find_if(kinds.begin(), kinds.end(), [&](const LintKind& k) { return k.name == kind; });
+  const auto known =
+      std::find_if(kinds.begin(), kinds.end(), [&](const LintKind& k) { return k.name == kind; });
   if (known != kinds.end() && known->severity == Severity::note) {
     diagnostics.note(place, std::string(kind), std::move(words.text), std::move(words.hint));
   } else {
@@ -33,7 +34,8 @@ void add_finding(std::string_view kind, Place place, LintWords words, Diagnostic
 }
 
 void add_more(std::string_view kind, Place place, std::size_t count, Diagnostics& diagnostics) {
-  add_finding(kind, place, {fmt::format("{} more of the kind '{}' from here on", count, kind), {}}, diagnostics);
+  add_finding(kind, place, {fmt::format("{} more of the kind '{}' from here on", count, kind), {}},
+              diagnostics);
 }
 
 std::vector<LintFinding> true_in_all_uses(const Circuit& circuit, const std::vector<GateId>& marked,

@@ -90,8 +90,8 @@ class LoopForcing {
   }
 
   std::uint8_t can_outside(NetId net) const {
-    if (circuit_.is_undriven(net)) return 0;
-    return known_[net] == Value::x ? can_both : can_be(known_[net]);
+    // What nothing drives is told as such, and need not be told again here.
+    return is_binary(known_[net]) ? can_be(known_[net]) : can_both;
   }
 
   void gain(NetId net, std::uint8_t can) {
@@ -120,7 +120,10 @@ class LoopForcing {
     const NetId output = circuit_.output_of(gate);
     std::uint8_t can = 0;
     switch (kind) {
-      case GateKind::and_: case GateKind::nand: case GateKind::or_: case GateKind::nor: {
+      case GateKind::and_:
+      case GateKind::nand:
+      case GateKind::or_:
+      case GateKind::nor: {
         const bool is_or = kind == GateKind::or_ || kind == GateKind::nor;
         const auto controlling = is_or ? can_one : can_zero;
         can = gained & controlling;
@@ -128,7 +131,8 @@ class LoopForcing {
         if (kind == GateKind::nand || kind == GateKind::nor) can = swapped(can);
         break;
       }
-      case GateKind::xor_: case GateKind::xnor:
+      case GateKind::xor_:
+      case GateKind::xnor:
         if (before == 0 && --missing_[gate] == 0) can = can_both;
         break;
       case GateKind::buf: can = gained; break;
@@ -147,8 +151,8 @@ class LoopForcing {
   const Circuit& circuit_;
   const std::vector<Value>& known_;
   std::vector<std::uint32_t> wire_loop_;  // by resolved net, or no_id
-  std::vector<std::uint8_t> can_;       // by net of the loops
-  std::vector<std::uint32_t> missing_;  // by gate: pins that cannot take the value that all must have
+  std::vector<std::uint8_t> can_;         // by net of the loops
+  std::vector<std::uint32_t> missing_;    // by gate: pins that cannot take the value that all must have
   std::vector<Gain> changes_;
   std::uint32_t loop_ = 0;
 };
@@ -165,8 +169,12 @@ bool must_oscillate(const Circuit& circuit, const std::vector<Value>& known, std
       from = pin;
     }
     switch (circuit.kind(gate)) {
-      case GateKind::not_: case GateKind::nand: case GateKind::nor: inverts = !inverts; break;
-      case GateKind::buf: case GateKind::and_: case GateKind::or_: break;
+      case GateKind::not_:
+      case GateKind::nand:
+      case GateKind::nor: inverts = !inverts; break;
+      case GateKind::buf:
+      case GateKind::and_:
+      case GateKind::or_: break;
       default: return false;
     }
   }
@@ -206,8 +214,9 @@ void lint_loops(const Circuit& circuit, const std::vector<Value>& known, const L
   auto findings = true_in_all_uses(circuit, marked, first_gates);
   tell_findings("unforced-loop", std::move(findings), options, diagnostics, [&](std::uint32_t gate) {
     const auto stuck = LoopForcing(circuit, known).stuck_gates(circuit.loop_of(gate));
-    return LintWords{fmt::format("no input sets or resets the loop of {}", gate_list(circuit, stuck)),
-                     "what it holds after power-up is unknown; give one of its gates an input that forces it"};
+    return LintWords{
+        fmt::format("no input sets or resets the loop of {}", gate_list(circuit, stuck)),
+        "what it holds after power-up is unknown; give one of its gates an input that forces it"};
   });
 }
 

@@ -15,9 +15,9 @@
 namespace settle {
 namespace {
 
-constexpr std::size_t most_names = 2000;    // of one cell
-constexpr std::size_t longest_name = 60;    // longer ones are not compared
-constexpr std::size_t shortest_word = 4;    // letters that a name needs to be mixed up
+constexpr std::size_t most_names = 2000;  // of one cell
+constexpr std::size_t longest_name = 60;  // longer ones are not compared
+constexpr std::size_t shortest_word = 4;  // letters that a name needs to be mixed up
 
 bool is_letter(char c) { return std::isalpha(static_cast<unsigned char>(c)) != 0; }
 char lower(char c) { return static_cast<char>(std::tolower(static_cast<unsigned char>(c))); }
@@ -52,7 +52,8 @@ bool are_near_longer(std::string_view shorter, std::string_view longer) {
   if (shorter.substr(at) != longer.substr(at + 1) || shorter.size() < shortest_word) return false;
   if (!is_letter(longer[at]) || stands_alone(longer, at)) return false;
   // An n, b or q at the front or end marks an inverse or an output.
-  const bool is_outer = at == 0 || at + 1 == longer.size() || !is_letter(longer[at + 1]) || !is_letter(longer[at - 1]);
+  const bool is_outer =
+      at == 0 || at + 1 == longer.size() || !is_letter(longer[at + 1]) || !is_letter(longer[at - 1]);
   return !is_outer || std::string_view("nbq").find(lower(longer[at])) == std::string_view::npos;
 }
 
@@ -141,7 +142,8 @@ void find_unused_cells(const Netlist& netlist, std::span<const std::uint32_t> to
   }
   std::vector<LintFinding> findings;
   for (std::uint32_t i = 0; i < netlist.cells.size(); ++i) {
-    if (!is_used[i] && files.contains(netlist.cells[i].place.file)) findings.push_back({netlist.cells[i].place, i});
+    if (!is_used[i] && files.contains(netlist.cells[i].place.file))
+      findings.push_back({netlist.cells[i].place, i});
   }
   tell_findings("unused-cell", std::move(findings), options, diagnostics, [&](std::uint32_t cell) {
     return LintWords{fmt::format("cell '{}' is never used", netlist.symbols->text(netlist.cells[cell].name)),
@@ -162,8 +164,9 @@ void lint_netlist(const Netlist& netlist, std::span<const std::uint32_t> tops, c
   std::vector<LintFinding> findings;
   for (std::uint32_t i = 0; i < pairs.size(); ++i) findings.push_back({pairs[i].second.place, i});
   tell_findings("near-names", std::move(findings), options, diagnostics, [&](std::uint32_t i) {
-    return LintWords{fmt::format("nets '{}' and '{}' are easy to mix up", pairs[i].first.name, pairs[i].second.name),
-                     "if they are meant to be one net, give them one name; if not, names that differ more help"};
+    return LintWords{
+        fmt::format("nets '{}' and '{}' are easy to mix up", pairs[i].first.name, pairs[i].second.name),
+        "if they are meant to be one net, give them one name; if not, names that differ more help"};
   });
   if (!tops.empty()) find_unused_cells(netlist, tops, files, options, diagnostics);
 }

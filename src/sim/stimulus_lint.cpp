@@ -43,7 +43,8 @@ class StimulusLint {
     end_instant();
     tell_expectations();
     tell_untouched();
-    const bool has_expectations = std::any_of(bound_.statements.begin(), bound_.statements.end(), is_expectation);
+    const bool has_expectations =
+        std::any_of(bound_.statements.begin(), bound_.statements.end(), is_expectation);
     if (!has_expectations) {
       add_finding("no-expectation", start_of_file(),
                   {"this stimulus expects nothing: it passes whatever the circuit does",
@@ -57,7 +58,7 @@ class StimulusLint {
     std::optional<Value> value = Value::x;  // nothing: not known
     bool is_touched = false;
     bool has_clock = false;
-    std::uint32_t round = 0;                // of forget(); older values do not count
+    std::uint32_t round = 0;  // of forget(); older values do not count
   };
   enum class Reason : std::uint8_t { input, constant, start, later };
   struct Doubt {
@@ -134,7 +135,8 @@ class StimulusLint {
         advance(s.duration);
         break;
       case StatementKind::expect_changes:
-        if (s.count == 0 && time_ && s.since > *time_) doubts_.push_back({Reason::later, s.place, nullptr, &s});
+        if (s.count == 0 && time_ && s.since > *time_)
+          doubts_.push_back({Reason::later, s.place, nullptr, &s});
         break;
       case StatementKind::repeat:
         if (s.count == 0) break;
@@ -186,7 +188,8 @@ class StimulusLint {
     }
     // Undriven nets are z. Constant gates are x at first, and never anything else but their value then.
     if (constant_[bit.net] != Value::x && constant_[bit.net] == bit.value) return Reason::constant;
-    const bool is_logic = circuit_.is_gate_output(bit.net) && is_push_pull(circuit_.kind(circuit_.gate_of(bit.net)));
+    const bool is_logic =
+        circuit_.is_gate_output(bit.net) && is_push_pull(circuit_.kind(circuit_.gate_of(bit.net)));
     if (is_start_ && is_logic && bit.value == Value::x && bound_.power_up == PowerUp::Kind::unknown) {
       return Reason::start;
     }
@@ -207,8 +210,9 @@ class StimulusLint {
                             doubt.assignment->name),
                 "expect something of an output"};
       case Reason::constant:
-        return {fmt::format("'{}' never has another value: the expectation cannot fail", doubt.assignment->name),
-                "see the lint of the netlist for what makes it constant"};
+        return {
+            fmt::format("'{}' never has another value: the expectation cannot fail", doubt.assignment->name),
+            "see the lint of the netlist for what makes it constant"};
       case Reason::start:
         return {fmt::format("'{}' is x at power-up: the expectation cannot fail before time goes on",
                             doubt.assignment->name),
@@ -237,7 +241,8 @@ class StimulusLint {
                                                        counted(left - 1, "bit"), port.name));
     }
     for (std::size_t i = 0; i < names.size(); ++i) {
-      if (i == options_.most) return add_more("untouched-input", start_of_file(), names.size() - i, diagnostics_);
+      if (i == options_.most)
+        return add_more("untouched-input", start_of_file(), names.size() - i, diagnostics_);
       add_finding("untouched-input", start_of_file(),
                   {fmt::format("the stimulus never sets input {}, which is x all the time", names[i]),
                    "set it at the start, even if it does not change"},
