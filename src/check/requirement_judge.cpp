@@ -79,7 +79,7 @@ std::string step_text(const Circuit& circuit, const StateSpace& space, const Tra
                                 : step.verdict == Verdict::indeterminate
                                     ? "it is left undecided"
                                     : "the result depends on gate delays";
-  std::string text = fmt::format("when {} with {}, while {}, {}", changed, inputs_at(circuit, from.inputs),
+  std::string text = fmt::format("when {} from {}, while {}, {}", changed, inputs_at(circuit, from.inputs),
                                  outputs_in(circuit, space, step.from), what);
   if (!gates.empty())
     text += fmt::format(" ({} {})", some_of(gates, ", "), gates.size() == 1 ? "is the gate" : "race");

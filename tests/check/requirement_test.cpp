@@ -136,13 +136,13 @@ TEST_CASE("settles looks at single input changes from every stable state") {
   // Set and reset from one input without delay between: undecided when it falls.
   const std::string both =
       judged("cell c\n in a\n out q qn\n nor f: a qn -> q\n nor g: a q -> qn\n require settles\nend\n");
-  CHECK(both == "broken: when a falls with a=1, while q=0 qn=0, it is left undecided (f, g race)");
+  CHECK(both == "broken: when a falls from a=1, while q=0 qn=0, it is left undecided (f, g race)");
   // A missing product term: q = d g + q g'. The slower way of d hides it while all delays are equal.
   const std::string hazard =
       "cell c\n in d g\n out q\n not i: g -> gn\n and x: d g -> s0\n buf w: s0 -> s\n and y: q gn -> h\n"
       " or o: s h -> q\n require settles";
   CHECK(judged(hazard + "\nend\n") == "holds");
-  CHECK(judged(hazard + " whatever delays\nend\n").find("broken: when g falls with d=1 g=1, while") == 0);
+  CHECK(judged(hazard + " whatever delays\nend\n").find("broken: when g falls from d=1 g=1, while") == 0);
 }
 
 TEST_CASE("power-up known follows the steps from every stable state") {

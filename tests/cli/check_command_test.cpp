@@ -1,5 +1,4 @@
 // settle check as a program: exit statuses, reports, stored waveforms, and the recipes of the pages.
-#include <csignal>
 #include <filesystem>
 #include <string>
 
@@ -205,9 +204,9 @@ TEST_CASE("Ctrl-C ends a check with the files that are done") {
              "netlist \"b.gates\"\nset enter=0 leave=1\nsettle\nrepeat 900000000\npulse enter=1 leave=0 for "
              "5\nwait 5\nend\n");
   const Outcome outcome =
-      in(folder,
-         "settle check --jobs 1 --limit-changes 1000000000000 --limit-events 1000000000000000 "
-         "--format json -o out.json . & pid=$!; sleep 1; kill -INT $pid; wait $pid");
+      in(folder, "timeout --preserve-status --signal=INT 1 '" SETTLE_PROGRAM
+                 "' check --jobs 1 "
+                 "--limit-changes 1000000000000 --limit-events 1000000000000000 --format json -o out.json .");
   CAPTURE(outcome.output);
   CHECK(outcome.status == 130);
   const auto json = nlohmann::json::parse(content_of(folder.path() / "out.json"));
