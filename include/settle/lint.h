@@ -33,10 +33,15 @@ struct LintOptions {
   const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up
 };
 
-/// Names that are easy to mix up, and cells that are neither among `tops` (indices into Netlist::cells)
-/// nor in one of them; only in the files of the tops. Empty `tops`: names in all files, no unused cells.
-void lint_netlist(const Netlist& netlist, std::span<const std::uint32_t> tops, const LintOptions& options,
-                  Diagnostics& diagnostics);
+/// Names that are easy to mix up, in the files of the cells `tops` (indices into Netlist::cells); in all
+/// files when there are none.
+void lint_names(const Netlist& netlist, std::span<const std::uint32_t> tops, const LintOptions& options,
+                Diagnostics& diagnostics);
+
+/// Cells of the file (index into Sources) that are neither among `used` nor in one of these, directly or
+/// not.
+void lint_unused_cells(const Netlist& netlist, std::uint32_t file, std::span<const std::uint32_t> used,
+                       const LintOptions& options, Diagnostics& diagnostics);
 
 /// What the wiring alone shows: constant, duplicate and unused gates, fan-out, loops that nothing can set.
 /// `netlist` is the tree that `circuit` was made of. A finding about a gate in a cell that is used

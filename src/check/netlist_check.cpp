@@ -80,6 +80,9 @@ void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
       built(cell, read->stimulus.finest_unit);
     }
   }
+  for (const auto& made : built_) {
+    run_cells_.push_back(static_cast<std::uint32_t>(netlist_.find_cell(netlist_.symbols->find(made->cell))));
+  }
   // Cells of included files that nothing here uses are the business of those files.
   bool any = false;
   for (const std::uint32_t top : all_tops_) {
@@ -103,7 +106,8 @@ void NetlistCheck::lint() {
   for (const std::uint32_t top : all_tops_) {
     if (netlist_.cells[top].place.file == main_file_) tops.push_back(top);
   }
-  lint_netlist(netlist_, tops, options, diagnostics);
+  lint_names(netlist_, tops, options, diagnostics);
+  if (!run_cells_.empty()) lint_unused_cells(netlist_, main_file_, run_cells_, options, diagnostics);
   std::set<std::string> seen;  // a circuit with other ticks is the same circuit
   for (const auto& made : built_) {
     if (!made->circuit || !seen.insert(made->cell).second) continue;

@@ -68,7 +68,8 @@ class NetlistCheck {
   Netlist netlist_;
   std::vector<Diagnostic> messages_;  ///< of reading and of all circuits, each once
   std::vector<Requirement> requirements_;
-  std::vector<std::uint32_t> all_tops_;  ///< cells that no other cell uses
+  std::vector<std::uint32_t> all_tops_;   ///< cells that no other cell uses
+  std::vector<std::uint32_t> run_cells_;  ///< cells that a stimulus runs
   std::vector<std::unique_ptr<Built>> built_;
   bool usable_ = false;       ///< read without errors
   bool only_limits_ = false;  ///< too large for a limit, else without errors

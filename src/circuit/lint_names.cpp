@@ -117,46 +117,12 @@ void find_near_names(const Netlist& netlist, const CellSyntax& cell, std::vector
   }
 }
 
-using Files = std::unordered_set<std::uint32_t>;
-
-void find_unused_cells(const Netlist& netlist, std::span<const std::uint32_t> tops, const Files& files,
-                       const LintOptions& options, Diagnostics& diagnostics) {
-  std::unordered_map<Symbol, std::uint32_t> cell_of;
-  for (std::uint32_t i = 0; i < netlist.cells.size(); ++i) cell_of.try_emplace(netlist.cells[i].name, i);
-  std::vector<bool> is_used(netlist.cells.size());
-  std::vector<std::uint32_t> open;
-  const auto use = [&](std::uint32_t cell) {
-    if (is_used[cell]) return;
-    is_used[cell] = true;
-    open.push_back(cell);
-  };
-  for (const auto top : tops) use(top);
-  while (!open.empty()) {
-    const auto& cell = netlist.cells[open.back()];
-    open.pop_back();
-    for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
-      const auto& statement = netlist.statements[cell.first_statement + s];
-      if (statement.builtin >= 0) continue;
-      if (const auto found = cell_of.find(statement.kind); found != cell_of.end()) use(found->second);
-    }
-  }
-  std::vector<LintFinding> findings;
-  for (std::uint32_t i = 0; i < netlist.cells.size(); ++i) {
-    if (!is_used[i] && files.contains(netlist.cells[i].place.file))
-      findings.push_back({netlist.cells[i].place, i});
-  }
-  tell_findings("unused-cell", std::move(findings), options, diagnostics, [&](std::uint32_t cell) {
-    return LintWords{fmt::format("cell '{}' is never used", netlist.symbols->text(netlist.cells[cell].name)),
-                     "take it out, or give it a stimulus of its own"};
-  });
-}
-
 }  // namespace
 
-void lint_netlist(const Netlist& netlist, std::span<const std::uint32_t> tops, const LintOptions& options,
-                  Diagnostics& diagnostics) {
+void lint_names(const Netlist& netlist, std::span<const std::uint32_t> tops, const LintOptions& options,
+                Diagnostics& diagnostics) {
   std::vector<NearPair> pairs;
-  Files files;  // what they include is linted on its own
+  std::unordered_set<std::uint32_t> files;  // what they include is linted on its own
   for (const auto top : tops) files.insert(netlist.cells[top].place.file);
   for (const auto& cell : netlist.cells) {
     if (tops.empty() || files.contains(cell.place.file)) find_near_names(netlist, cell, pairs);
@@ -168,7 +134,38 @@ void lint_netlist(const Netlist& netlist, std::span<const std::uint32_t> tops, c
         fmt::format("nets '{}' and '{}' are easy to mix up", pairs[i].first.name, pairs[i].second.name),
         "if they are meant to be one net, give them one name; if not, names that differ more help"};
   });
-  if (!tops.empty()) find_unused_cells(netlist, tops, files, options, diagnostics);
+}
+
+void lint_unused_cells(const Netlist& netlist, std::uint32_t file, std::span<const std::uint32_t> used,
+                       const LintOptions& options, Diagnostics& diagnostics) {
+  std::unordered_map<Symbol, std::uint32_t> cell_of;
+  for (std::uint32_t i = 0; i < netlist.cells.size(); ++i) cell_of.try_emplace(netlist.cells[i].name, i);
+  std::vector<bool> is_used(netlist.cells.size());
+  std::vector<std::uint32_t> open;
+  const auto use = [&](std::uint32_t cell) {
+    if (is_used[cell]) return;
+    is_used[cell] = true;
+    open.push_back(cell);
+  };
+  for (const auto cell : used) use(cell);
+  while (!open.empty()) {
+    const auto& cell = netlist.cells[open.back()];
+    open.pop_back();
+    for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
+      const auto& statement = netlist.statements[cell.first_statement + s];
+      if (statement.builtin >= 0) continue;
+      if (const auto found = cell_of.find(statement.kind); found != cell_of.end()) use(found->second);
+    }
+  }
+  std::vector<LintFinding> findings;
+  for (std::uint32_t i = 0; i < netlist.cells.size(); ++i) {
+    if (!is_used[i] && netlist.cells[i].place.file == file) findings.push_back({netlist.cells[i].place, i});
+  }
+  tell_findings("unused-cell", std::move(findings), options, diagnostics, [&](std::uint32_t cell) {
+    return LintWords{
+        fmt::format("no cell that is run uses cell '{}'", netlist.symbols->text(netlist.cells[cell].name)),
+        "take it out, or give it a stimulus of its own, unless another file includes it for this cell"};
+  });
 }
 
 }  // namespace settle

@@ -215,10 +215,16 @@ TEST_CASE("findings of one kind are bounded") {
                       "       ^\n") != std::string::npos);
 }
 
-std::string lint_names(const std::string& text, const std::vector<std::uint32_t>& tops = {}) {
+std::string names_told(const std::string& text) {
+  return lint_text(text, [](const Netlist& netlist, const Circuit&, Diagnostics& diagnostics) {
+    lint_names(netlist, {}, {}, diagnostics);
+  });
+}
+
+std::string unused_cells(const std::string& text, const std::vector<std::uint32_t>& used) {
   return lint_text(text, [&](const Netlist& netlist, const Circuit&, Diagnostics& diagnostics) {
-    lint_netlist(netlist, tops, {}, diagnostics);
-  }, tops.empty() ? "" : "t");
+    lint_unused_cells(netlist, 0, used, {}, diagnostics);
+  }, "t");
 }
 
 TEST_CASE("names that are easy to mix up") {
@@ -226,7 +232,7 @@ TEST_CASE("names that are easy to mix up") {
     return "cell t\n in " + a + " " + b + "\n out y\n and g: " + a + " " + b + " -> y\nend\n";
   };
   const std::string hint = "  hint: if they are meant to be one net, give them one name; if not, names that differ more help\n";
-  CHECK(lint_names(cell("lever", "lover")) ==
+  CHECK(names_told(cell("lever", "lover")) ==
         "test.gates:2:11: note: nets 'lever' and 'lover' are easy to mix up\n"
         "   in lever lover\n"
         "            ^\n" + hint);
@@ -234,14 +240,14 @@ TEST_CASE("names that are easy to mix up") {
            {"lever", "levers"}, {"levver", "lever"}, {"Lever", "lever"}, {"l1", "ll"}, {"busO", "bus0"},
            {"lever_n", "levr_n"}}) {
     INFO(a << " " << b);
-    CHECK(lint_names(cell(a, b)).find("note: nets '" + a + "' and '" + b + "' are easy to mix up") != std::string::npos);
+    CHECK(names_told(cell(a, b)).find("note: nets '" + a + "' and '" + b + "' are easy to mix up") != std::string::npos);
   }
   for (const auto& [a, b] : std::vector<std::pair<std::string, std::string>>{
            {"hold_a", "hold_b"}, {"gate_a_n", "gate_b_n"}, {"q1", "q2"}, {"lever", "lever_n"}, {"set", "sets"},
            {"rowa", "rowb"}, {"seen", "seenn"}, {"data1", "data11"}, {"north", "south"}, {"s", "r"}, {"nset", "set"},
            {"lever", "elver"}}) {
     INFO(a << " " << b);
-    CHECK(lint_names(cell(a, b)) == "");
+    CHECK(names_told(cell(a, b)) == "");
   }
 }
 
@@ -249,12 +255,12 @@ TEST_CASE("cells that are never used") {
   const std::string two = "cell extra\n in a\n out y\n not g: a -> y\nend\n"
                           "cell part\n in a\n out y\n not g: a -> y\nend\n"
                           "cell t\n in a\n out y\n part p: a -> y\nend\n";
-  CHECK(lint_names(two, {2}) ==
-        "test.gates:1:6: note: cell 'extra' is never used\n"
+  CHECK(unused_cells(two, {2}) ==
+        "test.gates:1:6: note: no cell that is run uses cell 'extra'\n"
         "  cell extra\n"
         "       ^\n"
-        "  hint: take it out, or give it a stimulus of its own\n");
-  CHECK(lint_names(two, {0, 2}) == "");
+        "  hint: take it out, or give it a stimulus of its own, unless another file includes it for this cell\n");
+  CHECK(unused_cells(two, {0, 2}) == "");
 }
 // clang-format on
 
