@@ -23,7 +23,7 @@ report::Ink ink_of(CheckVerdict verdict) {
                                                : report::Ink::unknown;
 }
 
-std::string counted(std::uint64_t count, std::string_view noun) {
+std::string number_of(std::uint64_t count, std::string_view noun) {
   return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
 }
 
@@ -45,20 +45,20 @@ std::string remarks_on(const CheckedFile& file) {
     broken += item.aspect == CheckItem::Aspect::requirement && item.fails ? 1 : 0;
     if (item.aspect == CheckItem::Aspect::waveform) parts.push_back("another waveform");
   }
-  if (errors > 0) parts.push_back(counted(errors, "error"));
+  if (errors > 0) parts.push_back(number_of(errors, "error"));
   if (file.failed > 0) {
     parts.push_back(
-        fmt::format("{} of {} failed", file.failed, counted(file.passed + file.failed, "expectation")));
+        fmt::format("{} of {} failed", file.failed, number_of(file.passed + file.failed, "expectation")));
   } else if (file.is_stimulus && file.verdict != CheckVerdict::error) {
-    parts.push_back(counted(file.passed, "expectation"));
+    parts.push_back(number_of(file.passed, "expectation"));
   }
   if (!file.requirements.empty()) {
-    const std::string all = counted(file.requirements.size(), "requirement");
+    const std::string all = number_of(file.requirements.size(), "requirement");
     parts.push_back(broken > 0 ? fmt::format("{} of {} not fulfilled", broken, all) : all);
   }
   if (file.warnings > 0) {
     parts.push_back(
-        fmt::format("{}: {}", counted(file.warnings, "warning"), kinds_in(file, Severity::warning)));
+        fmt::format("{}: {}", number_of(file.warnings, "warning"), kinds_in(file, Severity::warning)));
   }
   if (file.waveform_update) parts.push_back("waveform stored");
   std::string text;
@@ -66,7 +66,7 @@ std::string remarks_on(const CheckedFile& file) {
   return text;
 }
 
-void append_row(std::string& out, const CheckedFile& file, std::size_t width, bool color) {
+void append_file(std::string& out, const CheckedFile& file, std::size_t width, bool color) {
   const std::string_view word = verdict_words[static_cast<std::size_t>(file.verdict)];
   const std::string remarks = remarks_on(file);
   out += report::painted(word, ink_of(file.verdict), color);
@@ -118,17 +118,18 @@ std::string summary(const CheckResult& result) {
       broken += demand.answer == RequirementOutcome::Answer::broken ? 1 : 0;
     }
   }
-  std::string line = fmt::format("{} checked: {} passed", counted(result.files.size(), "file"),
+  std::string line = fmt::format("{} checked: {} passed", number_of(result.files.size(), "file"),
                                  result.count(CheckVerdict::pass));
   append_sum(line, result.count(CheckVerdict::fail), "failed");
   append_sum(line, result.count(CheckVerdict::error), "with errors");
   append_sum(line, result.count(CheckVerdict::incomplete), "incomplete");
-  line += fmt::format("; {} passed", counted(passed, "expectation"));
+  line += fmt::format("; {} passed", number_of(passed, "expectation"));
   append_sum(line, failed, "failed");
   if (requirements > 0) {
-    line += fmt::format("; {} of {} fulfilled", requirements - broken, counted(requirements, "requirement"));
+    line +=
+        fmt::format("; {} of {} fulfilled", requirements - broken, number_of(requirements, "requirement"));
   }
-  if (warnings > 0) line += fmt::format("; {}", counted(warnings, "warning"));
+  if (warnings > 0) line += fmt::format("; {}", number_of(warnings, "warning"));
   return line + "\n";
 }
 
@@ -142,7 +143,7 @@ std::string check_text(const CheckResult& result, const TextStyle& style, bool d
   std::string out, told;
   for (const CheckedFile& file : result.files) {
     if (style.quiet && file.verdict == CheckVerdict::pass) continue;
-    append_row(out, file, width, style.color);
+    append_file(out, file, width, style.color);
     append_items(told, file, details && !style.quiet);
   }
   for (const std::string& block : {told, style.quiet && out.empty() ? std::string() : summary(result)}) {
@@ -152,7 +153,7 @@ std::string check_text(const CheckResult& result, const TextStyle& style, bool d
   }
   if (result.interrupted) {
     fmt::format_to(std::back_inserter(out), "interrupted: {} of {} checked\n", result.files.size(),
-                   counted(result.planned, "file"));
+                   number_of(result.planned, "file"));
   }
   return out;
 }
