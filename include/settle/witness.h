@@ -54,7 +54,8 @@ struct ReplayFile {
 };
 
 /// NAME.gates with a cell for each ending that has delays, and a stimulus NAME-1.stim, NAME-2.stim, ... for
-/// each of them, in the order of the witnesses.
+/// each of them, in the order of the witnesses. No stimulus where the start cannot be written down: shared
+/// wires with drivers that hang on these very wires.
 std::vector<ReplayFile> replay_files(const Circuit& circuit, const StateSpace& space,
                                      const std::vector<StepWitness>& witnesses, const std::string& name);
 

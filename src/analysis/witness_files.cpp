@@ -162,6 +162,35 @@ std::string witness_netlist(const Circuit& circuit, const std::string& cell, con
   return CellText(circuit).text(cell, delays);
 }
 
+namespace {
+
+// A stimulus can start gates with outputs of their own at chosen values, and all else follows from those;
+// but not shared wires whose drivers hang on these very wires.
+bool start_can_be_chosen(const Circuit& circuit) {
+  std::vector<bool> known(circuit.net_count(), true);
+  for (NetId wire = circuit.first_resolved(); wire < circuit.first_undriven(); ++wire) known[wire] = false;
+  const auto follows = [&](NetId wire) {
+    for (const NetId driver : circuit.drivers_of(wire)) {
+      for (const NetId pin : circuit.fan_in(circuit.gate_of(driver))) {
+        if (!known[pin]) return false;
+      }
+    }
+    return true;
+  };
+  std::uint32_t left = circuit.resolved_count();
+  for (bool again = true; again && left != 0;) {
+    again = false;
+    for (NetId wire = circuit.first_resolved(); wire < circuit.first_undriven(); ++wire) {
+      if (known[wire] || !follows(wire)) continue;
+      known[wire] = again = true;
+      --left;
+    }
+  }
+  return left == 0;
+}
+
+}  // namespace
+
 std::vector<ReplayFile> replay_files(const Circuit& circuit, const StateSpace& space,
                                      const std::vector<StepWitness>& witnesses, const std::string& name) {
   const Replay replay(circuit, space);
@@ -171,6 +200,7 @@ std::vector<ReplayFile> replay_files(const Circuit& circuit, const StateSpace& s
                               circuit.cell_name());
   const std::size_t folder = name.find_last_of('/') + 1;  // 0 when there is none
   std::size_t number = 0;
+  if (!start_can_be_chosen(circuit)) return files;
   for (const StepWitness& witness : witnesses) {
     for (const Ending& ending : witness.endings) {
       if (!ending.has_delays) continue;

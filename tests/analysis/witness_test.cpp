@@ -201,4 +201,16 @@ TEST_CASE("Delays can be made from an order of firings") {
   CHECK(equal.round == 0);
 }
 
+TEST_CASE("No replay where a shared wire hangs on itself, so that no stimulus can start it") {
+  const auto replays = [](const char* driver) {
+    const Circuit c = circuit(std::string("cell c\n in a\n out q w\n nor g: w q -> q\n ") + driver +
+                              " -> w\n pullup p: -> w\nend\n");
+    const StatesStudy study = study_states(c, {});
+    REQUIRE_FALSE(study.witnesses.empty());  // q runs while w is low
+    return replay_files(c, study.space, study.witnesses, "replay").size() - 1;
+  };
+  CHECK(replays("notif0 t: a w") == 0);
+  CHECK(replays("bufif1 t: 0 a") > 0);
+}
+
 }  // namespace settle::testing

@@ -123,6 +123,7 @@ void check_step(const Circuit& circuit, const Case& c) {
   const SearchResult array = search_narrow(network, {});
   testing::check_same(array, search_narrow(network, {}, 0));
   testing::check_same(array, search_wide(network, {}));
+  if (const auto bitmap = search_bitmap(network, {})) testing::check_same(array, *bitmap);
   CHECK(array.outcomes.size() == outcome.outcomes.size());
   CHECK(array.may_cycle == outcome.may_cycle);
   const bool settled = StepAnalyzer(circuit).ternary(step.step(), false).undecided.empty();
