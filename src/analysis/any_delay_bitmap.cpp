@@ -30,6 +30,7 @@
 #include "analysis/any_delay_search.h"
 #include "analysis/bitmap_moves.h"
 #include "analysis/narrow_network.h"
+#include "settle/progress.h"
 
 namespace settle {
 namespace {
@@ -68,6 +69,7 @@ class BitmapSearch {
         left_(network_.blocks()),
         first_(network_.blocks()),
         second_(network_.blocks()),
+        stop_(limits.stop),
         most_states_(limits.states),
         budget_(limits.states > ~std::uint64_t{0} / 256 ? ~std::uint64_t{0} : limits.states * 256) {
     const std::uint64_t used = bytes_of(network_.size());
@@ -88,6 +90,7 @@ class BitmapSearch {
     if (!find_lasting_cycles()) return std::nullopt;
     collect_differing();
     if (!find_racing()) return std::nullopt;
+    if (is_set(stop_)) return std::nullopt;  // a walk may have been cut short
     for (const std::uint64_t s : stable_) {
       std::vector<bool>& values = result_.outcomes.emplace_back(network_.size());
       for (std::uint32_t i = 0; i < network_.size(); ++i) values[i] = ((s >> i) & 1u) != 0;
@@ -196,7 +199,7 @@ class BitmapSearch {
                               [&](Block block) { return (within[block] & ~set[block]) != 0; });
         });
   }
-  bool is_beyond_limits() const { return count_ > most_states_ || budget_ == 0; }
+  bool is_beyond_limits() const { return count_ > most_states_ || budget_ == 0 || is_set(stop_); }
   void seed(Bitmap& set, std::uint64_t state) {
     set.add(state);
     put(block_of(state), lane_of(state));
@@ -343,7 +346,7 @@ class BitmapSearch {
           put(other, left_[other] & (old ^ now));
         }
       });
-      if (visits_ > most_visits_) return false;
+      if (visits_ > most_visits_ || is_set(stop_)) return false;
       if (!changed) break;
     }
     return true;
@@ -360,7 +363,7 @@ class BitmapSearch {
       while (at < blocks_.size() && left_[blocks_[at]] == 0) ++at;
       if (at == blocks_.size()) return true;
       visits_ += 4 * blocks_.size();
-      if (visits_ > most_visits_) return false;
+      if (visits_ > most_visits_ || is_set(stop_)) return false;
       const std::uint64_t pivot =
           std::uint64_t{blocks_[at]} << 6 | static_cast<std::uint64_t>(std::countr_zero(left_[blocks_[at]]));
       clear(first_);
@@ -442,7 +445,7 @@ class BitmapSearch {
         for (std::size_t k = i; k < stable_.size(); k += shared) seed(fate, stable_[k]);
       }
       spread_back(fate, reached_);
-      if (visits_ > most_visits_) return false;
+      if (visits_ > most_visits_ || is_set(stop_)) return false;
     }
     result_.racing = find_race(*this, network_.start());
     return true;
@@ -452,6 +455,7 @@ class BitmapSearch {
   const BitmapNetwork network_;
   BitmapMoves moves_;
   Bitmap reached_, pending_, left_, first_, second_;
+  const std::atomic<bool>* stop_;
   std::uint64_t most_states_, budget_, fate_room_ = 0, count_ = 0, visits_ = 0, most_visits_ = 0;
   ByGate excited_{};                // of the block in hand
   std::vector<Block> work_, next_;  // the queue: this round and the one after

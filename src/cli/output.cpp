@@ -57,6 +57,7 @@ int open_file_named(const std::string& path) {
 std::string target_of(std::string path) {
   constexpr int most_links = 40;
   std::error_code no_link;
+  // Of links that lead in a circle one is left, and opening it fails.
   for (int i = 0; i < most_links && open_file_named(path) < 0; ++i) {
     const std::filesystem::path target = std::filesystem::read_symlink(path, no_link);
     if (no_link) break;
@@ -107,6 +108,7 @@ bool write_output(const std::string& path, std::string_view text) {
   if (const int file = open_file_named(target); file >= 0) return write_to(file, text, path);
   struct stat info {};
   const bool exists = ::stat(target.c_str(), &info) == 0;
+  if (!exists && errno != ENOENT) return complain(path);
   if (!exists || S_ISREG(info.st_mode)) return replace(target, exists ? &info : nullptr, text);
   // Devices and pipes cannot be replaced by a file with their name.
   const int file = ::open(target.c_str(), O_WRONLY | O_CLOEXEC | O_NOCTTY);

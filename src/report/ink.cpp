@@ -82,8 +82,8 @@ std::size_t columns_of(std::string_view text) {
 std::vector<std::string> wrapped(std::string_view text, std::size_t first, std::size_t rest) {
   std::vector<std::string> lines;
   std::size_t room = first;
-  while (columns_of(text) > room) {
-    const std::size_t most = bytes_of(text, room);
+  // Only the start is looked at, or a name of a million letters would take a million times that.
+  for (std::size_t most; (most = bytes_of(text, room)) < text.size();) {
     std::size_t stop = text.rfind(' ', most);
     if (stop == std::string_view::npos || stop == 0) stop = most;  // one word longer than the line
     lines.emplace_back(text.substr(0, stop));
