@@ -25,7 +25,7 @@ Continuation keep_all(Kernel kernel, Time limit) {
   const Circuit& c = kernel.circuit();
   for (;;) {
     const auto next = kernel.next_time();
-    if (!next) return {Kind::settles, kernel.now(), 0, {}};
+    if (!next) return {Kind::settles, kernel.now(), 0, 0, {}};
     for (std::size_t i = 0; i < seen.size(); ++i) {
       if (!Kernel::same_state(seen[i], kernel)) continue;
       std::vector<GateId> moving;
@@ -33,9 +33,9 @@ Continuation keep_all(Kernel kernel, Time limit) {
         moving.insert(moving.end(), moved[j].begin(), moved[j].end());
       std::sort(moving.begin(), moving.end());
       moving.erase(std::unique(moving.begin(), moving.end()), moving.end());
-      return {Kind::repeats, kernel.now(), kernel.now() - seen[i].now(), moving};
+      return {Kind::repeats, kernel.now(), kernel.now() - seen[i].now(), 0, moving};
     }
-    if (*next > limit) return {Kind::undecided, kernel.now(), 0, {}};
+    if (*next > limit) return {Kind::undecided, kernel.now(), 0, 0, {}};
     seen.push_back(kernel);
     std::vector<Value> before(kernel.values().begin(), kernel.values().end());
     kernel.run_instant(*next);
@@ -92,11 +92,11 @@ TEST_CASE("a NOR latch released from both inputs swings with period 2") {
   k.run_instant(0);
   k.run_instant(1);
   REQUIRE(k.is_stable());
-  check_same(look_ahead(k, 100), {Kind::settles, 1, 0, {}});
+  check_same(look_ahead(k, 100), {Kind::settles, 1, 0, 0, {}});
   k.set_input(0, Value::zero);
   k.set_input(1, Value::zero);
   k.run_instant(50);
-  check_same(look_ahead(k, 100), {Kind::repeats, 52, 2, {0, 1}});
+  check_same(look_ahead(k, 100), {Kind::repeats, 52, 2, 0, {0, 1}});
 }
 
 TEST_CASE("waiting inputs are applied first, at the present time") {
@@ -107,9 +107,9 @@ TEST_CASE("waiting inputs are applied first, at the present time") {
   k.run_instant(0);
   k.run_instant(1);
   k.set_input(0, Value::zero);
-  check_same(look_ahead(k, 100), {Kind::settles, 2, 0, {}});  // s leaves first: reset, n rises
+  check_same(look_ahead(k, 100), {Kind::settles, 2, 0, 0, {}});  // s leaves first: reset, n rises
   k.set_input(1, Value::zero);
-  check_same(look_ahead(k, 100), {Kind::repeats, 3, 2, {0, 1}});
+  check_same(look_ahead(k, 100), {Kind::repeats, 3, 2, 0, {0, 1}});
 }
 
 TEST_CASE("a ring of three gates with 1 ns each has period 6") {
@@ -133,15 +133,15 @@ TEST_CASE("only gates that move within the period are named") {
   REQUIRE(k.is_stable());
   k.set_input(0, Value::one);
   // first and second change once each, on the way in.
-  check_same(look_ahead(k, 100), {Kind::repeats, 4, 2, {0}});
+  check_same(look_ahead(k, 100), {Kind::repeats, 4, 2, 0, {0}});
 }
 
 TEST_CASE("the limit leaves it undecided, and the last change may come exactly at it") {
   const Circuit c = circuit("cell c\n in a\n out q\n buf f: a -> m\n buf g: m -> n\n buf h: n -> q\nend\n");
   Kernel k(c);
   k.set_input(0, Value::one);
-  check_same(look_ahead(k, 3), {Kind::settles, 3, 0, {}});
-  check_same(look_ahead(k, 2), {Kind::undecided, 2, 0, {}});
+  check_same(look_ahead(k, 3), {Kind::settles, 3, 0, 0, {}});
+  check_same(look_ahead(k, 2), {Kind::undecided, 2, 0, 0, {}});
 }
 
 TEST_CASE("a driver that moves unseen on a shared wire is named") {
@@ -153,7 +153,7 @@ TEST_CASE("a driver that moves unseen on a shared wire is named") {
   k.run_instant(0);
   REQUIRE(k.is_stable());
   k.set_input(0, Value::one);
-  check_same(look_ahead(k, 100), {Kind::repeats, 3, 2, {0, 1, 2}});
+  check_same(look_ahead(k, 100), {Kind::repeats, 3, 2, 0, {0, 1, 2}});
 }
 
 }  // namespace
