@@ -25,6 +25,9 @@ struct ElaborateOptions {
 /// Nothing when there were errors. Cells may be nested and repeated to any depth, never recursive.
 std::optional<Circuit> elaborate(const Netlist& netlist, const ElaborateOptions& options,
                                  const Sources& sources, Diagnostics& diagnostics);
+/// The same with less memory: parts of the tree are given back as soon as they are used up.
+std::optional<Circuit> elaborate(Netlist&& netlist, const ElaborateOptions& options,
+                                 const Sources& sources, Diagnostics& diagnostics);
 
 /// For a netlist with syntax errors, which is not elaborated: reports the unknown kinds that a known
 /// one is near to, so that misspellings need no second go. Others may stem from the errors.
@@ -33,6 +36,8 @@ void report_misspelt_kinds(const Netlist& netlist, Diagnostics& diagnostics);
 /// elaborate() for a tree just read, and verify() in debug builds. `start` is the place of its first
 /// text; `is_good` says that there were no errors, without which only likely misspellings are told.
 std::optional<Circuit> build_circuit(const Netlist& netlist, Place start, bool is_good, const ElaborateOptions& options,
+                                     const Sources& sources, Diagnostics& diagnostics);
+std::optional<Circuit> build_circuit(Netlist&& netlist, Place start, bool is_good, const ElaborateOptions& options,
                                      const Sources& sources, Diagnostics& diagnostics);
 
 /// parse_netlist() and build_circuit() in one: a .gates file.

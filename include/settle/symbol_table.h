@@ -12,7 +12,7 @@ namespace settle {
 using Symbol = std::uint32_t;
 inline constexpr Symbol no_symbol = 0xffffffffu;
 
-/// Open-addressing intern table; texts lie in one pool: about 30 to 60 bytes a name and its letters.
+/// Open-addressing intern table; texts lie in one pool: about 20 bytes a name, and its letters.
 class SymbolTable {
  public:
   SymbolTable();
@@ -22,27 +22,26 @@ class SymbolTable {
   Symbol find(std::string_view text) const;
   /// The letters of a symbol; the view is good until the next intern().
   std::string_view text(Symbol symbol) const {
-    return {pool_.data() + entries_[symbol].offset, entries_[symbol].length};
+    return {pool_.data() + starts_[symbol], starts_[symbol + 1] - starts_[symbol]};
   }
   /// Makes room for so many more names, so that the table need not grow in steps.
   void reserve(std::size_t more);
-  std::uint32_t size() const { return static_cast<std::uint32_t>(entries_.size()); }
+  /// Gives back the room that the names up to now do not need.
+  void shrink_to_fit();
+  std::uint32_t size() const { return static_cast<std::uint32_t>(starts_.size() - 1); }
   std::size_t bytes() const;
 
  private:
-  struct Entry {
-    std::uint32_t offset;  // in pool_: below 4 GiB
-    std::uint32_t length;
-  };
   struct Slot {
-    std::uint64_t letters = 0;    // the first eight
-    std::uint32_t tag = 0;        // length (at most 255) and 24 bits of the hash
-    Symbol symbol = no_symbol;    // no_symbol: free
+    std::uint32_t tag = 0;      // hash of the whole name
+    Symbol symbol = no_symbol;  // no_symbol: free
   };
-  bool is_at(const Slot& slot, const Slot& wanted, std::string_view text) const;
-  void resize(std::size_t slots);
+  struct Hash;
+  template <class Found>
+  std::size_t locate(const Hash& hash, Found found) const;
+  void resize(std::size_t blocks);
   std::vector<char> pool_;
-  std::vector<Entry> entries_;
+  std::vector<std::uint32_t> starts_{0};  // in pool_, below 4 GiB; one more than there are names
   std::vector<Slot> slots_;
 };
 

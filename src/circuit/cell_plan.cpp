@@ -27,10 +27,10 @@ CellCompiler::CellCompiler(const Netlist& netlist, const ElaborateOptions& optio
     : netlist_(netlist),
       options_(options),
       diagnostics_(diagnostics),
-      cell_of_(netlist.symbols->size(), -1),
-      name_of_symbol_(cell_of_.size(), 0),
-      name_round_(cell_of_.size(), 0),
-      pin_of_symbol_(cell_of_.size()) {
+      name_of_symbol_(netlist.symbols->size(), 0) {
+  Symbol symbols = 0;
+  for (const auto& cell : netlist.cells) symbols = std::max(symbols, cell.name + 1);
+  cell_of_.assign(symbols, -1);
   for (auto cell = netlist.cells.size(); cell-- > 0;) {
     cell_of_[netlist.cells[cell].name] = static_cast<int>(cell);
   }
@@ -38,11 +38,15 @@ CellCompiler::CellCompiler(const Netlist& netlist, const ElaborateOptions& optio
 
 CellPlan CellCompiler::compile(std::uint32_t cell) {
   const auto& syntax = netlist_.cells[cell];
-  ++round_;
   file_ = syntax.place.file;
   CellPlan plan;
   if (!collect_names(syntax, plan)) return plan;
   plan.statements.reserve(syntax.statement_count);
+  if (syntax.statement_count != 0) {
+    const auto& first = netlist_.statements[syntax.first_statement];
+    const auto& last = netlist_.statements[syntax.first_statement + syntax.statement_count - 1];
+    plan.connections.reserve(last.first + last.inputs + last.outputs - first.first);
+  }
   for (std::uint32_t s = 0; s < syntax.statement_count; ++s) {
     const auto index = syntax.first_statement + s;
     const auto& statement = netlist_.statements[index];
@@ -113,6 +117,7 @@ bool CellCompiler::order_by_position(const Statement& statement, const CellSynta
 bool CellCompiler::order_by_name(const Statement& statement, const CellSyntax& used) {
   ordered_.assign(used.inputs.size() + used.outputs.size(), nullptr);
   ++pin_round_;
+  pin_of_symbol_.resize(netlist_.symbols->size());
   std::uint32_t next = 0;
   for (const auto* pins : {&used.inputs, &used.outputs}) {
     for (const auto& pin : *pins) pin_of_symbol_[pin.name] = {pin_round_, next++};

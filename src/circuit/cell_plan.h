@@ -93,8 +93,18 @@ class CellCompiler {
   /// Errors go to the diagnostics; a statement with errors is left out of the plan.
   CellPlan compile(std::uint32_t cell);
 
+  /// Gives back what only compile() needs.
+  void finish() {
+    name_of_symbol_ = std::vector<std::uint32_t>();
+    pin_of_symbol_ = std::vector<PinSlot>();
+  }
+
  private:
   struct Pin;
+  bool has_name(const CellPlan& plan, Symbol symbol) const {
+    const auto index = name_of_symbol_[symbol];
+    return index < plan.names.size() && plan.names[index].name == symbol;
+  }
   bool collect_names(const CellSyntax& cell, CellPlan& plan);
   void add_pins(const std::vector<PinDeclaration>& pins, LocalName::Role role, CellPlan& plan);
   void add_use(const Connection& connection, CellPlan& plan);
@@ -119,15 +129,14 @@ class CellCompiler {
   Diagnostics& diagnostics_;
   std::uint32_t file_ = 0;                     // of the cell at hand
   std::vector<int> cell_of_;                   // by symbol
-  std::vector<std::uint32_t> name_of_symbol_;  // index into CellPlan::names
-  std::vector<std::uint32_t> name_round_;      // compile() round in which name_of_symbol_ was set
-  std::uint32_t round_ = 0;
+  /// Index into CellPlan::names; may be left over from another cell, which has_name() tells.
+  std::vector<std::uint32_t> name_of_symbol_;
   /// Pins of the cell that the statement at hand uses by name; good when the round is the present one.
   struct PinSlot {
     std::uint32_t round = 0;
     std::uint32_t index = 0;
   };
-  std::vector<PinSlot> pin_of_symbol_;
+  std::vector<PinSlot> pin_of_symbol_;  // by symbol; empty as long as no pins are connected by name
   std::uint32_t pin_round_ = 0;
   std::vector<const Connection*> ordered_;  // connections in pin order, nullptr: missing
 };

@@ -9,6 +9,8 @@
 
 #include <algorithm>
 
+#include "text/large_pages.h"
+
 namespace settle {
 
 CircuitBuilder::CircuitBuilder(const Sizes& sizes) {
@@ -18,6 +20,14 @@ CircuitBuilder::CircuitBuilder(const Sizes& sizes) {
   circuit_.gate_places_.reserve(sizes.gates);
   circuit_.names_.gates.reserve(sizes.gates);
   circuit_.names_.instances.reserve(sizes.instances);
+  // A wire a gate, or a little more.
+  wire_names_.reserve(sizes.gates);
+  driver_.reserve(sizes.gates);
+  const auto in_large_pages = [](auto&... arrays) {
+    (prefer_large_pages(arrays.data(), arrays.capacity() * sizeof(arrays[0])), ...);
+  };
+  in_large_pages(circuit_.fan_in_start_, circuit_.fan_in_, circuit_.gate_places_, circuit_.names_.gates,
+                 circuit_.names_.instances, wire_names_, driver_);
 }
 
 WireId CircuitBuilder::add_input(const NameRef& name) {
@@ -98,6 +108,8 @@ void CircuitBuilder::number_nets(std::vector<NetId>& net_of_wire) {
   for (WireId wire = 0; wire < wire_names_.size(); ++wire) {
     circuit_.names_.nets[net_of_wire[wire]] = wire_names_[wire];
   }
+  wire_names_ = std::vector<NameRef>();
+  driver_ = std::vector<GateId>();
 }
 
 void CircuitBuilder::build_fan_out() {
@@ -110,6 +122,8 @@ void CircuitBuilder::build_fan_out() {
     sum += entry;
     entry = sum;  // the end of each list; filling backwards moves it to the start
   }
+  circuit_.fan_out_.reserve(fan_in.size());
+  prefer_large_pages(circuit_.fan_out_.data(), fan_in.size() * sizeof(GateId));
   circuit_.fan_out_.resize(fan_in.size());
   for (GateId gate = circuit_.gate_count(); gate-- > 0;) {
     const auto pins = circuit_.fan_in(gate);

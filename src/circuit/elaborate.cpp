@@ -37,9 +37,11 @@ std::string name_list(const std::vector<std::string_view>& names) {
 
 class Elaboration {
  public:
-  Elaboration(const Netlist& netlist, const ElaborateOptions& options, const Sources& sources,
+  /// `own`: the netlist again if it may be used up, else nullptr.
+  Elaboration(const Netlist& netlist, Netlist* own, const ElaborateOptions& options, const Sources& sources,
               Diagnostics& diagnostics)
       : netlist_(netlist),
+        own_(own),
         options_(options),
         sources_(sources),
         diagnostics_(diagnostics),
@@ -53,6 +55,8 @@ class Elaboration {
     if (!count(static_cast<std::uint32_t>(top), [this](std::uint32_t cell) { return pin_bits(cell); })) return {};
     compile();
     if (has_errors()) return {};
+    compiler_.finish();
+    if (own_ != nullptr) own_->connections = std::vector<Connection>();
     const auto sizes = count(static_cast<std::uint32_t>(top), [this](std::uint32_t cell) { return plans_[cell].bits.size(); });
     if (!sizes) return {};
     start_progress(options_.progress, "building", "gates", sizes->gates);
@@ -62,6 +66,8 @@ class Elaboration {
       diagnostics_.error(netlist_.cells[static_cast<std::size_t>(top)].place, "stopped from outside while this was built");
       return {};
     }
+    plans_ = std::vector<CellPlan>();
+    if (own_ != nullptr) own_->statements = std::vector<Statement>();
     check_shared_wires(sources_, builder, diagnostics_);
     if (has_errors()) return {};
     return builder.finish();
@@ -265,6 +271,7 @@ class Elaboration {
   }
 
   const Netlist& netlist_;
+  Netlist* own_;
   const ElaborateOptions& options_;
   const Sources& sources_;
   Diagnostics& diagnostics_;
@@ -300,7 +307,12 @@ void report_misspelt_kinds(const Netlist& netlist, Diagnostics& diagnostics) {
 
 std::optional<Circuit> elaborate(const Netlist& netlist, const ElaborateOptions& options,
                                  const Sources& sources, Diagnostics& diagnostics) {
-  return Elaboration(netlist, options, sources, diagnostics).run();
+  return Elaboration(netlist, nullptr, options, sources, diagnostics).run();
+}
+
+std::optional<Circuit> elaborate(Netlist&& netlist, const ElaborateOptions& options,
+                                 const Sources& sources, Diagnostics& diagnostics) {
+  return Elaboration(netlist, &netlist, options, sources, diagnostics).run();
 }
 
 }  // namespace settle

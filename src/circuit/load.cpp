@@ -1,10 +1,14 @@
 // Text -> circuit in one go.
 #include "settle/elaborate.h"
 
-namespace settle {
+#include <utility>
 
-std::optional<Circuit> build_circuit(const Netlist& netlist, Place start, bool is_good, const ElaborateOptions& options,
-                                     const Sources& sources, Diagnostics& diagnostics) {
+namespace settle {
+namespace {
+
+template <class Tree>  // const Netlist& or Netlist
+std::optional<Circuit> build(Tree&& netlist, Place start, bool is_good, const ElaborateOptions& options,
+                             const Sources& sources, Diagnostics& diagnostics) {
   // A tree with gaps would bring errors that vanish with the first ones; misspelt kinds would not.
   if (!is_good) {
     report_misspelt_kinds(netlist, diagnostics);
@@ -14,7 +18,7 @@ std::optional<Circuit> build_circuit(const Netlist& netlist, Place start, bool i
     diagnostics.error(start, "there is no cell in this file", "a cell starts with 'cell NAME' and ends with 'end'");
     return {};
   }
-  auto circuit = elaborate(netlist, options, sources, diagnostics);
+  auto circuit = elaborate(std::forward<Tree>(netlist), options, sources, diagnostics);
 #ifndef NDEBUG
   if (circuit) {
     if (const auto broken = verify(*circuit); !broken.empty()) {
@@ -26,6 +30,18 @@ std::optional<Circuit> build_circuit(const Netlist& netlist, Place start, bool i
   return circuit;
 }
 
+}  // namespace
+
+std::optional<Circuit> build_circuit(const Netlist& netlist, Place start, bool is_good, const ElaborateOptions& options,
+                                     const Sources& sources, Diagnostics& diagnostics) {
+  return build(netlist, start, is_good, options, sources, diagnostics);
+}
+
+std::optional<Circuit> build_circuit(Netlist&& netlist, Place start, bool is_good, const ElaborateOptions& options,
+                                     const Sources& sources, Diagnostics& diagnostics) {
+  return build(std::move(netlist), start, is_good, options, sources, diagnostics);
+}
+
 std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
                                     const ElaborateOptions& options, Sources& sources,
                                     Diagnostics& diagnostics) {
@@ -34,8 +50,8 @@ std::optional<Circuit> load_circuit(const std::string& path, FileReader& files,
   ParseLimits limits = options.parse;
   if (limits.stop == nullptr) limits.stop = options.stop;
   if (limits.progress == nullptr) limits.progress = options.progress;
-  const auto netlist = parse_netlist(path, files, sources, diagnostics, limits);
-  return build_circuit(netlist, {file, 0}, diagnostics.error_count() == errors_before, options, sources, diagnostics);
+  auto netlist = parse_netlist(path, files, sources, diagnostics, limits);
+  return build_circuit(std::move(netlist), {file, 0}, diagnostics.error_count() == errors_before, options, sources, diagnostics);
 }
 
 }  // namespace settle

@@ -2,8 +2,8 @@
 //
 // Pins are declared; every other name comes into being where a connection uses it. Its range is
 // the union of its selects, in the direction of the first slice, so all statements are looked at
-// before the first one is compiled. Symbols are small numbers: an array by symbol, with the round
-// of its last use, finds a name without hashing. Cost: linear in pins and connections.
+// before the first one is compiled. Symbols are small numbers: an array by symbol finds a name
+// without hashing. Cost: linear in pins and connections.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -48,15 +48,13 @@ void CellCompiler::add_pins(const std::vector<PinDeclaration>& pins, LocalName::
       added.lsb = range.lsb;
     }
     name_of_symbol_[pin.name] = static_cast<std::uint32_t>(plan.names.size());
-    name_round_[pin.name] = round_;
     plan.names.push_back(added);
   }
 }
 
 void CellCompiler::add_use(const Connection& connection, CellPlan& plan) {
   if (connection.kind != Connection::Kind::net) return;
-  if (name_round_[connection.net] != round_) {
-    name_round_[connection.net] = round_;
+  if (!has_name(plan, connection.net)) {
     name_of_symbol_[connection.net] = static_cast<std::uint32_t>(plan.names.size());
     LocalName added;
     added.name = connection.net;
@@ -115,6 +113,7 @@ bool CellCompiler::collect_names(const CellSyntax& cell, CellPlan& plan) {
   add_pins(cell.inputs, LocalName::Role::input, plan);
   add_pins(cell.outputs, LocalName::Role::output, plan);
   plan.pin_count = static_cast<std::uint32_t>(plan.names.size());
+  plan.names.reserve(plan.pin_count + cell.statement_count);  // a net a gate, or a little more
   for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
     const auto& statement = netlist_.statements[cell.first_statement + s];
     const auto count = statement.inputs + statement.outputs;

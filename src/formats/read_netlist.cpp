@@ -75,8 +75,10 @@ std::optional<Circuit> load_any_circuit(const std::string& path, FileReader& fil
   if (options.limits.stop == nullptr) options.limits.stop = elaborate.stop;
   if (options.limits.progress == nullptr) options.limits.progress = elaborate.progress;
   Netlist netlist = read_netlist(path, files, sources, diagnostics, options);
-  auto circuit = build_circuit(netlist, {file, 0}, diagnostics.error_count() == errors_before, elaborate, sources, diagnostics);
-  if (tree != nullptr) *tree = std::move(netlist);
+  const bool is_good = diagnostics.error_count() == errors_before;
+  if (tree == nullptr) return build_circuit(std::move(netlist), {file, 0}, is_good, elaborate, sources, diagnostics);
+  auto circuit = build_circuit(netlist, {file, 0}, is_good, elaborate, sources, diagnostics);
+  *tree = std::move(netlist);
   return circuit;
 }
 

@@ -12,6 +12,8 @@
 #include <filesystem>
 #include <utility>
 
+#include "text/large_pages.h"
+
 namespace settle {
 namespace {
 
@@ -73,6 +75,7 @@ Netlist NetlistParser::parse(const std::string& path) {
     include_.path.clear();
   }
   if (in_cell_) close_cell();
+  netlist_.symbols->shrink_to_fit();
   return std::move(netlist_);
 }
 
@@ -141,11 +144,12 @@ void NetlistParser::reserve_for(std::string_view text) {
   const auto reserve = [](auto& array, std::size_t more) {
     if (array.size() + more > array.capacity()) {
       array.reserve(std::max(array.size() + more, array.capacity() + array.capacity() / 2));
+      prefer_large_pages(array.data(), array.capacity() * sizeof(array[0]));
     }
   };
   reserve(netlist_.statements, guess);
   reserve(netlist_.connections, 3 * guess);
-  netlist_.symbols->reserve(guess + guess / 2);
+  if (guess > 1000) netlist_.symbols->reserve(2 * guess);
 }
 
 void NetlistParser::parse_include(Token first) {

@@ -12,6 +12,8 @@
 #include <system_error>
 #include <utility>
 
+#include "text/large_pages.h"
+
 namespace settle {
 namespace {
 
@@ -61,6 +63,7 @@ bool DiskReader::read(const std::string& path, std::string& text, std::string& e
         return false;
       }
       text.reserve(static_cast<std::size_t>(size) + 1);
+      prefer_large_pages(text.data(), text.capacity());
     }
   }
   // The size is only a hint: pipes have none and files may grow while they are read.

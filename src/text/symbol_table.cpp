@@ -1,15 +1,26 @@
-// Interning. Open addressing with linear probing, at most two thirds full. A slot of 16 bytes holds
-// the first eight letters and the length beside the symbol, so that names of up to eight letters are
-// found or missed with a single cache miss; longer ones are compared in the pool when the rest agrees.
+// Interning. Open addressing with linear probing, at most five eighths full.
+//
+// Names that differ in their last letter only (bit_0 to bit_9) share a block of 16 slots, two lines
+// of the cache: the block follows from the letters before, the slot within it from the last one.
+// Large netlists count in their names, so most names are met or found missing in a block that is at
+// hand, where a hash that spreads them would wait for memory at each. The price are longer runs of
+// taken slots, of one or two lines. A slot is a tag, 32 bits of the hash, and the symbol; letters
+// are compared only when the tags agree. Tables of some size lie in large pages.
 #include "settle/symbol_table.h"
 
 #include <algorithm>
 #include <cstring>
 
+#include "text/large_pages.h"
+
 namespace settle {
 namespace {
 
-constexpr std::size_t first_slots = 256;
+constexpr std::size_t block_slots = 16;
+constexpr std::size_t first_blocks = 16;
+
+/// Blocks for so many names.
+std::size_t blocks_for(std::size_t names) { return std::max(first_blocks, names / 10 + 1); }
 
 std::uint64_t load_four(const char* from) {
   std::uint32_t word = 0;
@@ -32,7 +43,6 @@ std::uint64_t load_some(const char* from, std::size_t count) {
   return word;
 }
 
-/// The low half of the result depends on all 64 bits: the slots are chosen by its lowest bits.
 std::uint64_t mix(std::uint64_t x) {
   x ^= x >> 32;
   x *= 0xd6e8feb86659fd93u;
@@ -40,75 +50,85 @@ std::uint64_t mix(std::uint64_t x) {
   return x;
 }
 
-/// Eight letters at a time, each word multiplied and folded; the length goes in as well.
-std::uint32_t hash_of(std::string_view text) {
-  const char* at = text.data();
-  std::size_t left = text.size();
-  std::uint64_t hash = 0x9e3779b97f4a7c15u + left;
-  for (; left > 8; at += 8, left -= 8) hash = mix(hash ^ load_eight(at)) * 0x9e3779b97f4a7c15u;
-  return static_cast<std::uint32_t>(mix(mix(hash ^ load_some(at, left))));
-}
-
-std::uint32_t tag_of(std::string_view text, std::uint32_t hash) {
-  const auto length = static_cast<std::uint32_t>(std::min<std::size_t>(text.size(), 255));
-  return (hash & 0xffffff00u) | length;
-}
-
 }  // namespace
 
-SymbolTable::SymbolTable() : slots_(first_slots) {}
+struct SymbolTable::Hash {
+  std::uint32_t tag = 0;
+  std::uint32_t block = 0;   // times the number of blocks / 2^32
+  std::uint32_t within = 0;  // slot in the block
 
-inline bool SymbolTable::is_at(const Slot& slot, const Slot& wanted, std::string_view text) const {
-  if (slot.letters != wanted.letters || slot.tag != wanted.tag) return false;
-  return text.size() <= 8 || this->text(slot.symbol) == text;
+  /// Eight letters at a time, each word multiplied and folded; the length goes in as well.
+  explicit Hash(std::string_view text) {
+    const char* at = text.data();
+    std::size_t left = text.empty() ? 0 : text.size() - 1;
+    std::uint64_t hash = 0x9e3779b97f4a7c15u + text.size();
+    for (; left > 8; at += 8, left -= 8) hash = mix(hash ^ load_eight(at)) * 0x9e3779b97f4a7c15u;
+    hash = mix(mix(hash ^ load_some(at, left)));
+    const std::uint32_t last = text.empty() ? 0 : static_cast<unsigned char>(text.back());
+    tag = static_cast<std::uint32_t>(hash) ^ last * 0x9e3779b1u;
+    block = static_cast<std::uint32_t>(hash >> 32);
+    within = last % block_slots;
+  }
+};
+
+SymbolTable::SymbolTable() : slots_(first_blocks * block_slots) {}
+
+/// The slot with this tag for which `found` holds, or the free slot where the search ends.
+template <class Found>
+inline std::size_t SymbolTable::locate(const Hash& hash, Found found) const {
+  const std::uint64_t blocks = slots_.size() / block_slots;
+  std::size_t at = (hash.block * blocks >> 32) * block_slots + hash.within;
+  while (slots_[at].symbol != no_symbol) {
+    if (slots_[at].tag == hash.tag && found(slots_[at].symbol)) break;
+    if (++at == slots_.size()) at = 0;
+  }
+  return at;
 }
 
 Symbol SymbolTable::intern(std::string_view text) {
-  const std::uint32_t hash = hash_of(text);
-  Slot wanted{load_some(text.data(), std::min<std::size_t>(text.size(), 8)), tag_of(text, hash), size()};
-  const std::size_t mask = slots_.size() - 1;
-  std::size_t at = hash & mask;
-  for (; slots_[at].symbol != no_symbol; at = (at + 1) & mask) {
-    if (is_at(slots_[at], wanted, text)) return slots_[at].symbol;
-  }
-  slots_[at] = wanted;
-  entries_.push_back({static_cast<std::uint32_t>(pool_.size()), static_cast<std::uint32_t>(text.size())});
+  const Hash hash(text);
+  const std::size_t at = locate(hash, [&](Symbol symbol) { return this->text(symbol) == text; });
+  if (slots_[at].symbol != no_symbol) return slots_[at].symbol;
+  const Symbol added = size();
+  slots_[at] = {hash.tag, added};
   pool_.insert(pool_.end(), text.begin(), text.end());
-  if (entries_.size() * 3 > slots_.size() * 2) resize(slots_.size() * 2);
-  return wanted.symbol;
+  starts_.push_back(static_cast<std::uint32_t>(pool_.size()));
+  if (std::size_t{size()} * 8 > slots_.size() * 5) resize(slots_.size() / block_slots * 2);
+  return added;
 }
 
 Symbol SymbolTable::find(std::string_view text) const {
-  const std::uint32_t hash = hash_of(text);
-  const Slot wanted{load_some(text.data(), std::min<std::size_t>(text.size(), 8)), tag_of(text, hash), 0};
-  const std::size_t mask = slots_.size() - 1;
-  for (std::size_t at = hash & mask; slots_[at].symbol != no_symbol; at = (at + 1) & mask) {
-    if (is_at(slots_[at], wanted, text)) return slots_[at].symbol;
-  }
-  return no_symbol;
+  return slots_[locate(Hash(text), [&](Symbol symbol) { return this->text(symbol) == text; })].symbol;
 }
 
 std::size_t SymbolTable::bytes() const {
-  return pool_.capacity() + entries_.capacity() * sizeof(Entry) + slots_.capacity() * sizeof(Slot);
+  return pool_.capacity() + starts_.capacity() * sizeof(starts_[0]) + slots_.capacity() * sizeof(Slot);
 }
 
 void SymbolTable::reserve(std::size_t more) {
-  std::size_t slots = slots_.size();
-  while ((entries_.size() + more) * 3 > slots * 2) slots *= 2;
-  if (slots != slots_.size()) resize(slots);
+  const std::size_t blocks = blocks_for(size() + more);
+  if (blocks * block_slots > slots_.size()) resize(blocks);
+  starts_.reserve(size() + more + 1);
+}
+
+void SymbolTable::shrink_to_fit() {
+  pool_.shrink_to_fit();
+  starts_.shrink_to_fit();
+  // Walking all names again must be worth it.
+  const std::size_t blocks = blocks_for(size());
+  if (blocks * block_slots * 5 < slots_.size() * 4) resize(blocks);
 }
 
 /// The names are walked in the order of their symbols, which is the order of the pool, so that only
 /// the new slots are met at random.
-void SymbolTable::resize(std::size_t slots) {
-  std::vector<Slot>(slots).swap(slots_);
-  const std::size_t mask = slots_.size() - 1;
+void SymbolTable::resize(std::size_t blocks) {
+  std::vector<Slot>().swap(slots_);
+  slots_.reserve(blocks * block_slots);
+  prefer_large_pages(slots_.data(), slots_.capacity() * sizeof(Slot));
+  slots_.resize(blocks * block_slots);
   for (Symbol symbol = 0; symbol < size(); ++symbol) {
-    const std::string_view name = text(symbol);
-    const std::uint32_t hash = hash_of(name);
-    std::size_t at = hash & mask;
-    while (slots_[at].symbol != no_symbol) at = (at + 1) & mask;
-    slots_[at] = {load_some(name.data(), std::min<std::size_t>(name.size(), 8)), tag_of(name, hash), symbol};
+    const Hash hash(text(symbol));
+    slots_[locate(hash, [](Symbol) { return false; })] = {hash.tag, symbol};
   }
 }
 
