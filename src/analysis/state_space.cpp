@@ -160,6 +160,11 @@ class Explorer {
     space_.transitions.reserve(all_steps_ ? all : single);
     first_step_.reserve(states + 1);
     for (std::uint32_t s = 0; s < states; ++s) {
+      if (stopped()) {
+        leave("stopped before steps were judged");
+        space_.transitions.clear();
+        return false;
+      }
       first_step_.push_back(space_.transitions.size());
       for (const VectorIndex vector : space_.vectors) {
         const int changed = std::popcount(vector ^ space_.stable[s].inputs);
