@@ -12,32 +12,32 @@ namespace settle {
 
 enum class LimitKind : std::uint8_t {
   // While a netlist is read.
-  file,     ///< MiB of one input file
-  depth,    ///< files that include each other in a row
-  array,    ///< bits of a bus, elements of an array
-  errors,   ///< errors shown
-  gates,    ///< of the circuit, all cells put in
-  nets,     ///< of the circuit, all cells put in
+  file,    ///< MiB of one input file
+  depth,   ///< files that include each other in a row
+  array,   ///< bits of a bus, elements of an array
+  errors,  ///< errors shown
+  gates,   ///< of the circuit, all cells put in
+  nets,    ///< of the circuit, all cells put in
   // While it is simulated.
   time,     ///< units without coming to rest
   changes,  ///< recorded, the length of the waveforms
   events,   ///< statements, instants, net changes and states visited, all start states together
   lanes,    ///< start states of `power-up every`
   // While it is analysed.
-  states,   ///< visited by one analysis
-  memory,   ///< MiB that one analysis may take
-  stable,   ///< stable states listed
-  steps,    ///< steps judged
-  inputs,   ///< free input bits that are tried in all ways
-  rows,     ///< of a table
+  states,  ///< visited by one analysis
+  memory,  ///< MiB that one analysis may take
+  stable,  ///< stable states listed
+  steps,   ///< steps judged
+  inputs,  ///< free input bits that are tried in all ways
+  rows,    ///< of a table
 };
 inline constexpr std::size_t limit_kind_count = 16;
 
 struct LimitInfo {
   LimitKind kind;
-  std::string_view option;                ///< "--limit-gates"
-  std::uint64_t least, standard, most;    ///< range, and the value when nothing is said: fits a laptop
-  std::string_view meaning;               ///< help text of the option
+  std::string_view option;              ///< "--limit-gates"
+  std::uint64_t least, standard, most;  ///< range, and the value when nothing is said: fits a laptop
+  std::string_view meaning;             ///< help text of the option
 };
 
 /// By LimitKind.

@@ -8,8 +8,8 @@ namespace settle::cli {
 
 /// Writes `text` to `path`, or to the standard output when `path` is empty. A file appears only
 /// when all of it could be written, and keeps the permissions of one that it replaces; a symbolic link
-/// is followed, a device, pipe or open file (/dev/stdout) is written as it is. A reader that closed the pipe is no error. Returns false and
-/// prints why on other failures.
+/// is followed, a device, pipe or open file (/dev/stdout) is written as it is. A reader that closed the pipe
+/// is no error. Returns false and prints why on other failures.
 bool write_output(const std::string& path, std::string_view text);
 
 /// Prints on the standard error.

@@ -2,7 +2,8 @@
 
 namespace settle {
 
-RunWork::RunWork(const BoundStimulus& stimulus, const RunOptions& options, std::uint64_t lanes) : options_(options) {
+RunWork::RunWork(const BoundStimulus& stimulus, const RunOptions& options, std::uint64_t lanes)
+    : options_(options) {
   using Kind = StimulusStatement::Kind;
   struct Block {
     std::size_t end;
@@ -17,9 +18,13 @@ RunWork::RunWork(const BoundStimulus& stimulus, const RunOptions& options, std::
     const double times = blocks.empty() ? 1 : blocks.back().times;
     std::uint64_t time = 0;
     switch (s.kind) {
-      case Kind::wait: case Kind::expect_for: case Kind::pulse: case Kind::bounce: time = s.duration; break;
+      case Kind::wait:
+      case Kind::expect_for:
+      case Kind::pulse:
+      case Kind::bounce: time = s.duration; break;
       case Kind::at:
-        if (static_cast<double>(s.duration) > now) time = static_cast<std::uint64_t>(static_cast<double>(s.duration) - now);
+        if (static_cast<double>(s.duration) > now)
+          time = static_cast<std::uint64_t>(static_cast<double>(s.duration) - now);
         break;
       default: break;
     }

@@ -34,7 +34,8 @@ class RunWork {
   /// Tells how far the run is, `elapsed` within a statement.
   void tell(std::size_t index, Time elapsed) const {
     if (options_.progress == nullptr) return;
-    const std::uint64_t within = index < weights_.size() ? std::min<std::uint64_t>(elapsed, weights_[index]) : 0;
+    const std::uint64_t within =
+        index < weights_.size() ? std::min<std::uint64_t>(elapsed, weights_[index]) : 0;
     options_.progress->set(done_ + within, events_before_ + events_);
   }
 

@@ -264,7 +264,7 @@ TEST_CASE("Limits leave a state space incomplete and say why") {
     options.stable_limit = 3;
     const StateSpace space = explore(c, options);
     CHECK_FALSE(space.complete);
-    CHECK(space.incomplete_reason == "there are more than 3 stable states");
+    CHECK(space.incomplete_reason == "there are more than 3 stable states: --limit-stable allows more (now 3)");
     CHECK(space.transitions.empty());
   }
   SECTION("steps") {
@@ -272,26 +272,27 @@ TEST_CASE("Limits leave a state space incomplete and say why") {
     const StateSpace space = explore(c, options);
     CHECK_FALSE(space.complete);
     CHECK(space.incomplete_reason ==
-          "of 15 steps, more than the limit of 12, only those in which one input changes were judged");
+          "of 15 steps, more than the limit of 12, only those in which one input changes were judged: --limit-steps allows "
+          "more (now 12)");
     CHECK(space.transitions.size() == 10);
     CHECK(space.states_held == 2);
   }
   SECTION("all steps") {
     options.transition_limit = 2;
     const StateSpace space = explore(c, options);
-    CHECK(space.incomplete_reason == "there are 15 steps, more than the limit of 2");
+    CHECK(space.incomplete_reason == "there are 15 steps, more than the limit of 2: --limit-steps allows more (now 2)");
     CHECK(space.stable.size() == 5);
   }
   SECTION("inputs") {
     options.input_limit = 1;
     const StateSpace space = explore(c, options);
-    CHECK(space.incomplete_reason == "2 input bits are free, more than the limit of 1");
+    CHECK(space.incomplete_reason == "2 input bits are free, more than the limit of 1: --limit-inputs allows more (now 1)");
   }
   SECTION("any-delay states") {
     options.any_delay.states = 1;
     const StateSpace space = explore(c, options);
     CHECK_FALSE(space.complete);
-    CHECK(space.incomplete_reason == "steps not judged: 1 met a limit of the any-delay analysis");
+    CHECK(space.incomplete_reason == "steps not judged: 1 met a limit of the any-delay analysis (--limit-states and --limit-memory allow more)");
     CHECK(space.transition(4, 0) == nullptr);
     CHECK(space.states_held == 2);
     CHECK_FALSE(space.synchronising_known);

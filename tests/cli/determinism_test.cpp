@@ -42,9 +42,12 @@ void same_everywhere(const std::string& call, bool takes_jobs) {
 
 TEST_CASE("every example gives the same bytes with any number of jobs, in any environment", "[determinism]") {
   for (const std::string& netlist : names_with(".gates")) {
-    for (const std::string form : {"text", "markdown", "csv", "json"}) same_everywhere("table " + netlist + " --format " + form, true);
-    for (const std::string form : {"text", "json", "dot"}) same_everywhere("states " + netlist + " --format " + form, true);
-    for (const std::string form : {"text", "json"}) same_everywhere("explain " + netlist + " --format " + form, true);
+    for (const std::string form : {"text", "markdown", "csv", "json"})
+      same_everywhere("table " + netlist + " --format " + form, true);
+    for (const std::string form : {"text", "json", "dot"})
+      same_everywhere("states " + netlist + " --format " + form, true);
+    for (const std::string form : {"text", "json"})
+      same_everywhere("explain " + netlist + " --format " + form, true);
   }
 }
 
@@ -63,7 +66,10 @@ TEST_CASE("replay files are the same whatever the number of jobs", "[determinism
   const ScratchFolder scratch;
   const std::string netlist = SETTLE_SOURCE_DIR "/examples/first_to_ask.gates";
   for (const std::string jobs : {"1", "5"}) {
-    REQUIRE(run_shell("settle states '" + netlist + "' --jobs " + jobs + " --witness w" + jobs + " -o s" + jobs, scratch.path().string()).status == 0);
+    REQUIRE(
+        run_shell("settle states '" + netlist + "' --jobs " + jobs + " --witness w" + jobs + " -o s" + jobs,
+                  scratch.path().string())
+            .status == 0);
   }
   CHECK(content_of(scratch.path() / "w1.gates") == content_of(scratch.path() / "w5.gates"));
   CHECK(content_of(scratch.path() / "s1") == content_of(scratch.path() / "s5"));
@@ -71,13 +77,17 @@ TEST_CASE("replay files are the same whatever the number of jobs", "[determinism
 
 // A limit stops every run at the same place, so that even a partial result is the same.
 TEST_CASE("what a limit leaves is the same each time", "[determinism]") {
-  for (const std::string call : {"states route_register.gates --limit-stable 40 --format json", "states bell_divider.gates --limit-steps 9 --format json",
-                                 "states first_to_ask.gates --limit-states 4 --format json", "explain bell_divider.gates --limit-states 4",
-                                 "run bell_divider.gates bell_divider.stim --limit-events 300 --format json"}) {
+  for (const std::string call :
+       {"states route_register.gates --limit-stable 40 --format json",
+        "states bell_divider.gates --limit-steps 9 --format json",
+        "states first_to_ask.gates --limit-states 4 --format json",
+        "explain bell_divider.gates --limit-states 4",
+        "run bell_divider.gates bell_divider.stim --limit-events 300 --format json"}) {
     INFO(call);
     const Outcome one = run_settle(call);
     CHECK(one.status != 2);
-    for (const std::string jobs : {" --jobs 1", " --jobs 5"}) CHECK(run_settle(call + (call.starts_with("run") ? "" : jobs)).output == one.output);
+    for (const std::string jobs : {" --jobs 1", " --jobs 5"})
+      CHECK(run_settle(call + (call.starts_with("run") ? "" : jobs)).output == one.output);
     CHECK(run_shell(other_environment + call + " 2>&1").output == one.output);
   }
 }

@@ -159,7 +159,7 @@ TEST_CASE("An incomplete state space says so") {
   CHECK(page.find("What it stores is not known: the work was not finished.") != std::string::npos);
   CHECK(page.find("5 pairs of inputs and stable state.") != std::string::npos);
   CHECK(page.find("Proved: some inputs have two stable states or more.") != std::string::npos);
-  CHECK(page.find("Incomplete\n  there are more than 3 stable states.") != std::string::npos);
+  CHECK(page.find("Incomplete\n  there are more than 3 stable states: --limit-stable allows more") != std::string::npos);
   CHECK(page.find("Flow table") == std::string::npos);
 }
 
