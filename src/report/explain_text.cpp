@@ -76,6 +76,8 @@ class Page {
                             "the inputs say.",
                             e_.outputs.size() == 1 ? "the output is" : "the outputs are");
       }
+    } else if (e_.cells.empty()) {
+      text = fmt::format("{} has loops, but they were too large to find out what they store.", name);
     } else if (!stores()) {
       const ExplainedCell& cell = e_.cells[0];
       if (cell.states_held == 0) {

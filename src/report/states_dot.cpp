@@ -20,7 +20,7 @@ const char* color_of(Verdict verdict) {
   return "#555555";
 }
 
-std::string quoted(std::string_view text) {
+std::string dot_string(std::string_view text) {
   std::string out = "\"";
   for (const char c : text) {
     if (c == '"' || c == '\\') out += '\\';
@@ -34,7 +34,7 @@ std::string quoted(std::string_view text) {
 std::string states_dot(const StatesStudy& study, const Circuit& circuit, bool all) {
   const StateSpace& space = study.space;
   const std::vector<NetId> outputs = report::shown_outputs(circuit), nodes = report::node_nets(circuit);
-  std::string out = fmt::format("digraph {} {{\n", quoted(circuit.cell_name()));
+  std::string out = fmt::format("digraph {} {{\n", dot_string(circuit.cell_name()));
   if (!space.complete) out += fmt::format("  // incomplete: {}\n", space.incomplete_reason);
   out += "  node [shape=box, style=rounded, fontname=\"sans-serif\"];\n"
          "  edge [fontname=\"sans-serif\", fontsize=10];\n";
@@ -42,13 +42,13 @@ std::string states_dot(const StatesStudy& study, const Circuit& circuit, bool al
     const std::string name = report::input_assignments(space, circuit, vector, ~VectorIndex{0});
     const auto [first, last] = space.states_with(vector);
     out += fmt::format("  subgraph {} {{\n    label={}; color=\"#AAAAAA\"; fontname=\"sans-serif\";\n",
-                       quoted("cluster_" + vector_text(vector, space.input_bits)),
-                       quoted(first == last ? name + ": never stable" : name));
+                       dot_string("cluster_" + vector_text(vector, space.input_bits)),
+                       dot_string(first == last ? name + ": never stable" : name));
     if (first == last) out += fmt::format("    never_{} [label=\"no stable state\", shape=plaintext];\n", vector);
     for (std::uint32_t s = first; s < last; ++s) {
       out += fmt::format("    s{} [label={}, tooltip={}];\n", s,
-                         quoted(report::assignments(space, circuit, s, outputs.empty() ? nodes : outputs)),
-                         quoted(report::assignments(space, circuit, s, nodes)));
+                         dot_string(report::assignments(space, circuit, s, outputs.empty() ? nodes : outputs)),
+                         dot_string(report::assignments(space, circuit, s, nodes)));
     }
     out += "  }\n";
   }
@@ -62,13 +62,13 @@ std::string states_dot(const StatesStudy& study, const Circuit& circuit, bool al
     }
     const char* style = t.verdict == Verdict::settles ? "solid" : "dashed";
     for (const std::uint32_t to : t.to) {
-      out += fmt::format("  s{} -> s{} [label={}, color=\"{}\", style={}];\n", t.from, to, quoted(label),
+      out += fmt::format("  s{} -> s{} [label={}, color=\"{}\", style={}];\n", t.from, to, dot_string(label),
                          color_of(t.verdict), style);
     }
     if (t.may_cycle) {
       out += fmt::format("  s{0} -> hang_{0}_{1} [label={2}, color=\"{3}\", style={4}];\n"
                          "  hang_{0}_{1} [label=\"goes on for ever\", shape=plaintext];\n",
-                         t.from, t.inputs, quoted(label), color_of(t.verdict), style);
+                         t.from, t.inputs, dot_string(label), color_of(t.verdict), style);
     }
   }
   return out + "}\n";

@@ -25,7 +25,7 @@ TEST_CASE("What is wrong in a JSON netlist is told with its place") {
   };
   CHECK(gate(R"("kind": "not", "name": "g", "inputs": ["a"], "outputs": ["y"])").empty());
   CHECK(gate(R"("kind": "not", "name": "g", "input": ["a"], "outputs": ["y"])").find("did you mean \"inputs\"?") != std::string::npos);
-  CHECK(gate(R"("kind": "not", "name": "9g", "inputs": ["a"], "outputs": ["y"])").find("n.json:2:26: error: '9g' cannot be the name of a gate") == 0);
+  CHECK(gate(R"("kind": "not", "name": "9g", "inputs": ["a"], "outputs": ["y"])").find("n.json:2:25: error: '9g' cannot be the name of a gate") == 0);
   CHECK(gate(R"("kind": "not", "name": "g", "inputs": ["a", "a"], "outputs": ["y"])").find("'not' cannot have 2 inputs") != std::string::npos);
   CHECK(gate(R"("kind": "not", "name": "g", "inputs": ["a["], "outputs": ["y"])").find("'[' is no select") != std::string::npos);
   CHECK(gate(R"("kind": "not", "name": "g", "inputs": [1], "outputs": ["y"])").find("a connection is a string") != std::string::npos);

@@ -63,6 +63,15 @@ TEST_CASE("The pages about textbook cells") {
   }
 }
 
+TEST_CASE("Loops too large to study are said to be that") {
+  Explanation none;
+  none.circuit = "yard";
+  none.kind = "unrecognised";
+  none.has_loops = true;
+  const std::string text = explain_text(none, TextStyle{});
+  CHECK(text.find("yard has loops, but they were too large to find out what they store.") == 0);
+}
+
 TEST_CASE("Pages keep to the width, and a quiet page has warnings only") {
   const Explanation e = explain(circuit(cells::six_nand_preset_clear));
   TextStyle narrow;
