@@ -229,7 +229,8 @@ class FollowerFinder {
     const auto values = [&](NetId net) {
       const bool member = circuit_.is_gate_output(net) &&
                           std::binary_search(gates.begin(), gates.end(), circuit_.gate_of(net));
-      return member ? step_.values[net] : ternary_.value(net);
+      // Not what ternary analysis says of a gate that settles elsewhere: that may be x.
+      return member ? step_.values[net] : net_now(net);
     };
     const Subnetwork network = subnetworks_.build(gates, delayed, from, values);
     const SearchResult result = search_any_delay(network, AnyDelayLimits{});

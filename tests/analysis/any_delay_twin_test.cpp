@@ -82,4 +82,14 @@ TEST_CASE("Loops behind shared fronts agree with the enumeration of all subsets"
   CHECK(split >= 20);
 }
 
+// y is 1 whatever p does, since it reads p twice; ternary analysis alone cannot tell, nor that q settles.
+TEST_CASE("A gate behind one that runs and one that settles keeps its value") {
+  const Circuit c = circuit(
+      "cell c\n in a\n out p q y\n nor run: p -> p\n xnor rest: q q q q -> q\n xnor g: p q q p -> y\n"
+      " and spare: a y -> z\nend\n");
+  std::uint64_t compared = 0;
+  compare_with_naive(c, step_case(c, "0", "1", "0000"), false, compared);
+  CHECK(compared == 1);
+}
+
 }  // namespace settle::testing

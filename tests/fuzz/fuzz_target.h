@@ -20,10 +20,10 @@ extern const Target netlist_target;   ///< text -> parser, elaboration, lint
 extern const Target stimulus_target;  ///< text -> parser, binding, a short run
 extern const Target pair_target;      ///< bytes -> a netlist and a stimulus -> every command and report
 extern const Target agree_target;     ///< bytes -> a small circuit: methods must agree
-// Import formats: a target each, from text to a circuit, and back through the netlist language.
+extern const Target formats_target;   ///< text of another form -> a circuit, and back from every form
 
-inline const std::array<const Target*, 4> all_targets = {&netlist_target, &stimulus_target, &pair_target,
-                                                         &agree_target};
+inline const std::array<const Target*, 5> all_targets = {&netlist_target, &stimulus_target, &pair_target,
+                                                         &agree_target, &formats_target};
 
 inline const Target* find_target(std::string_view name) {
   for (const Target* target : all_targets) {

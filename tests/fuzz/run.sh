@@ -36,5 +36,5 @@ fi
 build=$1
 seconds=$2
 shift 2
-[ $# -ne 0 ] || set -- netlist stimulus pair agree
+[ $# -ne 0 ] || set -- netlist stimulus pair agree formats
 printf '%s\n' "$@" | xargs -n 1 -P 2 sh "$0" --one "$build" "$seconds"
