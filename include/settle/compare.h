@@ -64,8 +64,9 @@ struct Comparison {
 /// Behaviour here is what can be seen at rest: outputs in stable states, and where changes of one input
 /// lead, with equal gate delays or, where these do not settle it, for any delays.
 /// Methods, in this order: matching gates (linear); without loops a SAT solver on both circuits with
-/// joined inputs; else a search for a sequence of input vectors that tells them apart (breadth first,
-/// then a long walk that is cut short), then partition refinement over the stable states of both.
+/// joined inputs; else a short search for a sequence of input vectors that tells them apart, then
+/// partition refinement over the stable states of both, then, unless that proves them equal, a long
+/// search (breadth first, then a walk that is cut short).
 Comparison compare(const Circuit& a, const Circuit& b, const PinMatch& match, const CompareOptions& options);
 
 /// A stimulus that passes with A and fails with B, if the comparison has vectors; else empty.

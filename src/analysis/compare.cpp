@@ -106,8 +106,14 @@ Comparison compare(const Circuit& a, const Circuit& b, const PinMatch& match, co
     compare_by_inputs(a, b, match, options, result);
     if (result.answer != Comparison::Answer::undecided) return result;
   }
-  search_difference(a, b, match, options, result);
-  if (result.answer == Comparison::Answer::undecided) compare_by_states(a, b, match, options, result);
+  // A short search first: most differences show soon, and only it changes several inputs at once.
+  CompareOptions brief = options;
+  brief.search_nodes = std::min<std::uint64_t>(options.search_nodes, 500);
+  brief.walk_steps = 0;
+  search_difference(a, b, match, brief, result);
+  if (result.answer != Comparison::Answer::undecided) return result;
+  compare_by_states(a, b, match, options, result);
+  if (result.answer != Comparison::Answer::equal) search_difference(a, b, match, options, result);
   return result;
 }
 

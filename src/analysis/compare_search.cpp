@@ -274,6 +274,7 @@ void search_difference(const Circuit& a, const Circuit& b, const PinMatch& match
     result.is_shortest = false;
     return;
   }
+  result.only_in = -1;
   search.show(vectors, result);
   result.vectors = std::move(vectors);
   result.answer = Comparison::Answer::different;
