@@ -84,8 +84,8 @@ class PairRun {
   static bool is_known(Value v) { return v == Value::zero || v == Value::one; }
 
   static bool rest(Kernel& kernel) {
-    // Far more than any loop that does settle needs; a ring never gets there.
-    Time steps = 4096 + kernel.circuit().gate_count();
+    // More than most loops that do settle need; a step cut off here is only not taken.
+    Time steps = 256 + 2 * Time{kernel.circuit().gate_count()};
     if (kernel.is_waiting()) kernel.run_instant(kernel.now());
     while (const auto next = kernel.next_time()) {
       if (steps-- == 0) return false;
@@ -230,13 +230,15 @@ class DifferenceSearch {
         Value& v = next[random() % bits];
         v = v == Value::one ? Value::zero : Value::one;
       }
+      const std::string before = run_.state();
       if (!run_.step(next)) {
         // Not a step to take; everything is in motion now, so back to where it was.
-        if (!run_.replay(vectors)) return false;
+        run_.restore(vectors.back(), before);
         continue;
       }
       vectors.push_back(std::move(next));
       if (run_.difference() == no_id) continue;
+      if (!differs_after(vectors)) return false;  // seen only from a restored state
       shorten(vectors);
       return true;
     }
