@@ -8,6 +8,7 @@
 #include <climits>
 #include <csignal>
 #include <cstring>
+#include <ctime>
 
 #include "cli/exit_status.h"
 #include "cli/output.h"
@@ -18,6 +19,7 @@ namespace {
 // The only mutable state of the program outside its functions: a signal handler reaches no other.
 std::atomic<bool> stop{false};
 std::atomic<int> caught{0};
+std::atomic<long long> caught_at{0};        // in milliseconds of a clock that never steps
 std::atomic<const char*> at_once{nullptr};  // what an end at once interrupts
 std::atomic<bool> progress_stands{false};
 std::atomic<bool> has_part{false};
@@ -31,6 +33,15 @@ const char* name_of_signal(int number) {
   }
 }
 
+// One request may come twice, to the process and to its group, as timeout(1) sends it.
+constexpr long long one_request = 300;  // milliseconds
+
+long long milliseconds_now() {
+  struct timespec now {};
+  ::clock_gettime(CLOCK_MONOTONIC, &now);
+  return now.tv_sec * 1000LL + now.tv_nsec / 1'000'000;
+}
+
 // Only what a signal handler may call.
 void say(const char* text) {
   if (::write(STDERR_FILENO, text, std::strlen(text)) < 0) return;
@@ -39,7 +50,12 @@ void say(const char* text) {
 extern "C" void on_signal(int number) {
   const int saved = errno;
   const char* what = at_once.load();
-  if (caught.exchange(number) == 0 && what == nullptr) {
+  const bool is_first = caught.load() == 0;
+  if (what == nullptr && (is_first || milliseconds_now() - caught_at.load() < one_request)) {
+    if (is_first) {
+      caught_at.store(milliseconds_now());
+      caught.store(number);
+    }
     stop.store(true);
     errno = saved;
     return;

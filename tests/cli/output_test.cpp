@@ -184,6 +184,7 @@ TEST_CASE("a reader that goes away ends the program quietly, in every form", "[o
   }
 }
 
+// timeout(1) sends its signal twice, to the process and to its group: that is one request.
 TEST_CASE("signals end long work with what is complete", "[output][signals]") {
   const ScratchFolder scratch;
   put_endless(scratch);
@@ -234,7 +235,7 @@ TEST_CASE("the second signal ends at once and leaves no half-written file", "[ou
   const Outcome outcome = in(
       scratch, "mkfifo pipe; exec 3<>pipe; '" SETTLE_PROGRAM
                "' run x.gates endless.stim --limit-changes 100000 "
-               "--format vcd -o pipe 2>err.txt & it=$!; sleep 1; kill -TERM $it; sleep 0.2; kill -TERM $it; "
+               "--format vcd -o pipe 2>err.txt & it=$!; sleep 1; kill -TERM $it; sleep 0.6; kill -TERM $it; "
                "wait $it; echo status $?; cat err.txt");
   INFO(outcome.output);
   CHECK(says(outcome, "status 143"));
