@@ -43,7 +43,25 @@ struct Row {
   double circuit_bytes = 0, kernel_bytes = 0;
   double run_seconds = 0, evaluations = 0, changes = 0, visits = 0;
   double textbook_seconds = 0;
+  double access_rate = 0;  // random accesses a second over as much memory as kernel and fan-out take
 };
+
+// Adds to words at random places of a working set, as the event list does: what the memory allows.
+double random_access_rate(double bytes) {
+  std::vector<std::uint64_t> words(std::max<std::size_t>(static_cast<std::size_t>(bytes) / 8, 16));
+  constexpr std::uint64_t accesses = 20'000'000;
+  double best = 0;
+  for (int i = 0; i < 3; ++i) {
+    std::uint64_t state = 1;
+    const Clock clock;
+    for (std::uint64_t n = 0; n < accesses; ++n) {
+      state = state * 6364136223846793005u + 1442695040888963407u;
+      words[(state >> 32) * words.size() >> 32] += n;
+    }
+    best = std::max(best, static_cast<double>(accesses) / clock.seconds());
+  }
+  return best + static_cast<double>(words.front() & 0);  // keeps the loop
+}
 
 /// The input changes of a run, with their times.
 struct Schedule {
@@ -131,6 +149,9 @@ bool measure(const Subject& subject, std::uint64_t budget, bool with_textbook, R
   row.evaluations = static_cast<double>(kernel.evaluations());
   row.changes = static_cast<double>(kernel.net_changes());
   row.kernel_bytes = static_cast<double>(kernel.bytes());
+  double pins = 0;
+  for (GateId gate = 0; gate < circuit->gate_count(); ++gate) pins += static_cast<double>(circuit->fan_in(gate).size());
+  row.access_rate = random_access_rate(row.kernel_bytes + 4 * pins + 4.0 * circuit->net_count());
 
   if (!with_textbook) return true;
   TextbookKernel textbook(*circuit);
@@ -146,19 +167,19 @@ bool measure(const Subject& subject, std::uint64_t budget, bool with_textbook, R
 }
 
 void print_table(const std::vector<Row>& rows) {
-  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "circuit",
+  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "circuit",
              "gates", "text", "read", "elabor.", "circuit", "kernel", "run", "evals", "changes", "visits",
-             "textbook", "ratio");
-  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "", "", "MB",
-             "MB/s", "Mgate/s", "B/gate", "B/gate", "s", "M/s", "M/s", "M/s", "s", "");
+             "access", "textbook", "ratio");
+  fmt::print("{:<15} {:>8} {:>7} {:>7} {:>8} {:>8} {:>8} {:>7} {:>8} {:>8} {:>8} {:>8} {:>8} {:>6}\n", "", "", "MB",
+             "MB/s", "Mgate/s", "B/gate", "B/gate", "s", "M/s", "M/s", "M/s", "M/s", "s", "");
   for (const Row& row : rows) {
     fmt::print(
         "{:<15} {:>8} {:>7.2f} {:>7.0f} {:>8.2f} {:>8.1f} {:>8.1f} {:>7.3f} {:>8.1f} {:>8.1f} {:>8.1f} "
-        "{:>8.3f} {:>6.1f}\n",
+        "{:>8.1f} {:>8.3f} {:>6.1f}\n",
         row.name, row.gates, row.text_bytes / 1e6, row.text_bytes / 1e6 / row.parse_seconds,
         row.gates / 1e6 / row.elaborate_seconds, row.circuit_bytes / row.gates, row.kernel_bytes / row.gates,
         row.run_seconds, row.evaluations / 1e6 / row.run_seconds, row.changes / 1e6 / row.run_seconds,
-        row.visits / 1e6 / row.run_seconds, row.textbook_seconds, row.textbook_seconds / row.run_seconds);
+        row.visits / 1e6 / row.run_seconds, row.access_rate / 1e6, row.textbook_seconds, row.textbook_seconds / row.run_seconds);
   }
 }
 
@@ -170,10 +191,10 @@ void print_json(const std::vector<Row>& rows) {
         "{}  {{\"circuit\": \"{}\", \"gates\": {}, \"text_bytes\": {:.0f}, \"parse_seconds\": {:.6f}, "
         "\"elaborate_seconds\": {:.6f}, \"circuit_bytes\": {:.0f}, \"kernel_bytes\": {:.0f}, "
         "\"run_seconds\": {:.6f}, \"evaluations\": {:.0f}, \"net_changes\": {:.0f}, "
-        "\"fan_out_visits\": {:.0f}, \"textbook_seconds\": {:.6f}}}",
+        "\"fan_out_visits\": {:.0f}, \"textbook_seconds\": {:.6f}, \"random_accesses_per_second\": {:.0f}}}",
         separator, row.name, row.gates, row.text_bytes, row.parse_seconds, row.elaborate_seconds,
         row.circuit_bytes, row.kernel_bytes, row.run_seconds, row.evaluations, row.changes, row.visits,
-        row.textbook_seconds);
+        row.textbook_seconds, row.access_rate);
     separator = ",\n";
   }
   fmt::print("\n]\n");
