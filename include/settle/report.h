@@ -33,6 +33,10 @@ struct WaveformView {
 std::string run_text(const RunResult& result, const Circuit& circuit, const Sources& sources,
                      const TextStyle& style, const WaveformView& view = {});
 
+/// The `most` signals with the most changes in the part shown, and totals, one line a signal: for long
+/// runs. A bus counts the changes of all its bits.
+std::string run_activity(const RunResult& result, std::size_t most, const WaveformView& view = {});
+
 /// Document run/1.
 std::string run_json(const RunResult& result, const Circuit& circuit, const Sources& sources,
                      const WaveformView& view = {});

@@ -22,6 +22,7 @@ struct RunCommand {
   std::string set;
   std::vector<std::string> nets;
   bool all_nets = false;
+  std::size_t activity = 0;  ///< signals to list in place of the diagram; 0: the diagram
   Time from = 0;
   Time to = end_of_time;
   std::string delays = "typ";
@@ -89,7 +90,11 @@ std::string report(const RunCommand& command, const RunResult& result, const Cir
   if (format == "json") return run_json(result, circuit, sources, view);
   if (format == "vcd") return run_vcd(result, circuit, view);
   if (format == "csv") return run_csv(result, circuit, view);
-  return run_text(result, circuit, sources, text_style(command.common), view);
+  TextStyle style = text_style(command.common);
+  if (command.activity == 0 || style.quiet) return run_text(result, circuit, sources, style, view);
+  style.quiet = true;  // what is wrong still follows
+  const std::string rest = run_text(result, circuit, sources, style, view);
+  return run_activity(result, command.activity, view) + (rest.empty() ? "" : "\n") + rest;
 }
 
 // Other forms than text and JSON hold no findings: those go to the standard error.
@@ -149,6 +154,9 @@ void add_run_command(CLI::App& program, int& status) {
   app.add_option("--nets", command->nets, "Show only nets whose flat name matches; * and ? stand for others")
       ->delimiter(',')
       ->allow_extra_args(false);
+  app.add_option("--activity", command->activity, "In place of the diagram: totals and the N signals that change most")
+      ->type_name("N")
+      ->check(CLI::Range(std::size_t{1}, std::size_t{1000000}));
   app.add_option("--from", command->from, "First time to show");
   app.add_option("--to", command->to, "Last time to show");
   app.add_option("--delays", command->delays, "Which of min..typ..max delays to use; unit: one tick a gate")

@@ -82,16 +82,19 @@ class Writer {
       out_ += values_[shown][0];
     }
     out_ += codes_[shown];
-    out_ += '\n';
   }
   void write_time(Time time) {
-    fmt::format_to(std::back_inserter(out_), "#{}\n", time);
+    const fmt::format_int digits(time);
+    out_ += '#';
+    out_.append(digits.data(), digits.size());
+    out_ += '\n';
     written_time_ = time;
   }
 
   const Selection& selection_;
   std::string out_;
-  std::vector<std::string> codes_, values_;
+  std::vector<std::string> codes_;   // from write_variables() on with the line end behind
+  std::vector<std::string> values_;
   Time written_time_ = 0;
 };
 
@@ -134,6 +137,7 @@ void Writer::write_variables() {
     codes_[shown] = identifier_code(number++);
     fmt::format_to(std::back_inserter(out_), "$var wire {} {} {} $end\n", selection_.shown[shown].bits.size(),
                    codes_[shown], variables[shown].reference);
+    codes_[shown] += '\n';  // as values are written
   }
   for (; !open.empty(); open.pop_back()) out_ += "$upscope $end\n";
 }

@@ -50,7 +50,7 @@ struct BitChange {
 
 /// Merges the changes of all shown signals by time: those after Selection::from, up to last.
 /// Changes are sorted in batches, windows of time that hold about as many changes as there are
-/// signals, so memory does not grow with the length of the run and the cost stays n log(batch).
+/// signals, so memory does not grow with the length of the run and the cost is nearly linear.
 class ChangeStream {
  public:
   explicit ChangeStream(const Selection& selection);
@@ -65,8 +65,10 @@ class ChangeStream {
     std::size_t cursor;
   };
   bool fill();
+  void sort_batch();
   std::vector<Lane> lanes_;
-  std::vector<BitChange> batch_;
+  std::vector<BitChange> batch_, sorted_;
+  std::vector<std::uint32_t> starts_;
   std::size_t position_ = 0;
   Time next_window_ = 0, window_ = 1, last_ = 0;
   bool at_end_ = false;
