@@ -16,7 +16,7 @@ struct ElaborateOptions {
   std::uint64_t net_limit = default_limit(LimitKind::nets);
   /// Finest unit that the stimulus uses, so that ticks suit both; none: only the netlist decides.
   TimeUnit stimulus_unit = TimeUnit::none;
-  ParseLimits parse;                        ///< for load_circuit()
+  ParseLimits parse = {};                        ///< for load_circuit()
   const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up, with an error
   Progress* progress = nullptr;
 };

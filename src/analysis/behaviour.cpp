@@ -11,7 +11,7 @@
 namespace settle {
 namespace {
 
-constexpr Time most_unit_delays = 1u << 16;
+constexpr Time most_run_delays = 1u << 16;
 
 // Steps simulated with unit delays.
 class EqualDelayRuns {
@@ -29,7 +29,7 @@ class EqualDelayRuns {
       kernel_->set_input(change.net, change.value);
     }
     kernel_->run_instant(0);
-    const Continuation run = look_ahead(*kernel_, most_unit_delays);
+    const Continuation run = look_ahead(*kernel_, most_run_delays);
     if (run.kind == Continuation::Kind::undecided) return false;
     end = no_state;
     if (run.kind == Continuation::Kind::repeats) return true;

@@ -17,7 +17,7 @@ namespace settle {
 namespace {
 
 constexpr std::size_t most_outputs = 4;
-constexpr unsigned most_inputs = 8;
+constexpr unsigned most_pulse_inputs = 8;
 constexpr std::size_t most_notes = 8;
 
 class PulseNotes {
@@ -131,7 +131,7 @@ class PulseNotes {
 
 void add_pulse_notes(Table& table, const Circuit& circuit, const StateSpace& space) {
   if (table.inner.empty() || !space.complete || table.outputs.size() > most_outputs ||
-      table.free.size() > most_inputs)
+      table.free.size() > most_pulse_inputs)
     return;
   PulseNotes notes(table, circuit, space);
   for (unsigned i = 0; i < table.free.size(); ++i) {

@@ -20,7 +20,7 @@ namespace {
 constexpr std::uint64_t most_work = 30'000'000;   // outcomes looked at
 constexpr std::uint64_t most_held = 20'000'000;   // members of all sets kept
 
-struct Node {
+struct SetNode {
   std::vector<std::uint32_t> members;  // ascending
   std::uint32_t before = no_state;     // node
   VectorIndex vector = 0;              // that led here
@@ -34,7 +34,7 @@ class SequenceSearch {
     space_.synchronising_sequence.reset();
     space_.synchronising_known = true;
     if (space_.stable.empty()) return;
-    Node start;
+    SetNode start;
     for (std::uint32_t s = 0; s < space_.stable.size(); ++s) start.members.push_back(s);
     if (start.members.size() == 1) {
       space_.synchronising_sequence.emplace();
@@ -48,7 +48,7 @@ class SequenceSearch {
           space_.synchronising_known = false;
           return;
         }
-        Node next{ends_, node, space_.vectors[c]};
+        SetNode next{ends_, node, space_.vectors[c]};
         if (ends_.size() == 1) {
           write(next);
           return;
@@ -89,7 +89,7 @@ class SequenceSearch {
     return true;
   }
 
-  void write(const Node& last) {
+  void write(const SetNode& last) {
     std::vector<VectorIndex> sequence{last.vector};
     for (std::uint32_t node = last.before; node != 0; node = nodes_[node].before) sequence.push_back(nodes_[node].vector);
     std::reverse(sequence.begin(), sequence.end());
@@ -98,7 +98,7 @@ class SequenceSearch {
 
   StateSpace& space_;
   std::size_t columns_;
-  std::vector<Node> nodes_;
+  std::vector<SetNode> nodes_;
   std::unordered_set<std::string> seen_;
   std::vector<std::uint32_t> ends_;
   std::uint64_t work_ = 0, held_ = 0;

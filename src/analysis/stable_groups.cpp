@@ -14,7 +14,7 @@
 namespace settle {
 namespace {
 
-constexpr std::uint8_t open = 2;
+constexpr std::uint8_t not_known = 2;
 
 class DisjointSets {
  public:
@@ -65,7 +65,7 @@ StableGroups split_into_groups(const StableNetwork& network) {
     if (satisfied) continue;
     left.push_back(i);
     for (const Literal literal : clauses.clause(i)) {
-      if (search.value(literal) != open) continue;
+      if (search.value(literal) != not_known) continue;
       if (first != 0) sets.join(first, variable_of(literal));
       first = variable_of(literal);
     }
@@ -73,7 +73,7 @@ StableGroups split_into_groups(const StableNetwork& network) {
 
   std::vector<std::uint32_t> group_of(variables, no_id), local(variables, 0);
   for (std::uint32_t v = 1; v < variables; ++v) {
-    if (result.decided[v] != open) continue;
+    if (result.decided[v] != not_known) continue;
     const std::uint32_t root = sets.find(v);
     if (group_of[root] == no_id) {
       group_of[root] = static_cast<std::uint32_t>(result.groups.size());
@@ -89,13 +89,13 @@ StableGroups split_into_groups(const StableNetwork& network) {
   std::vector<std::vector<std::uint32_t>> clauses_of(result.groups.size()), deciding_of(result.groups.size());
   for (const std::uint32_t i : left) {
     for (const Literal literal : clauses.clause(i)) {
-      if (search.value(literal) != open) continue;
+      if (search.value(literal) != not_known) continue;
       clauses_of[group_of[variable_of(literal)]].push_back(i);
       break;
     }
   }
   for (const std::uint32_t v : network.deciding) {
-    if (result.decided[v] == open) deciding_of[group_of[v]].push_back(local[v]);
+    if (result.decided[v] == not_known) deciding_of[group_of[v]].push_back(local[v]);
   }
 
   std::unordered_map<std::string, std::uint32_t> kind_of;
@@ -107,7 +107,7 @@ StableGroups split_into_groups(const StableNetwork& network) {
     for (const std::uint32_t i : clauses_of[g]) {
       literals.clear();
       for (const Literal literal : clauses.clause(i)) {
-        if (search.value(literal) == open)
+        if (search.value(literal) == not_known)
           literals.push_back(2 * local[variable_of(literal)] + (literal & 1u));
       }
       kind.clauses.add(literals);

@@ -13,7 +13,7 @@ namespace settle {
 namespace {
 
 constexpr std::size_t most_inner = 8;
-constexpr std::size_t work_limit = 200'000'000;  // samples looked at
+constexpr std::size_t follow_limit = 200'000'000;  // samples looked at
 
 class Chooser {
  public:
@@ -39,7 +39,7 @@ class Chooser {
     return count;
   }
   bool enough(const std::vector<std::uint32_t>& inner) { return conflicts(inner, true, 1) == 0; }
-  bool tired() const { return work_ > work_limit; }
+  bool tired() const { return work_ > follow_limit; }
 
  private:
   const StepSamples& steps_;

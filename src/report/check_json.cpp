@@ -1,12 +1,12 @@
 // Document check/1.
-#include <nlohmann/json.hpp>
 
+#include "report/json_text.h"
 #include "settle/check_report.h"
 
 namespace settle {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using report::Json;
 
 Json to_json(const CheckItem& item) {
   Json json;
@@ -65,7 +65,7 @@ std::string check_json(const CheckResult& result) {
   json["errors"] = result.count(CheckVerdict::error);
   json["incomplete"] = result.count(CheckVerdict::incomplete);
   json["planned"] = result.planned;
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return report::dump(json, 2) + "\n";
 }
 
 }  // namespace settle

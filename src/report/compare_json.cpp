@@ -1,12 +1,12 @@
 // Document compare/1.
-#include <nlohmann/json.hpp>
 
+#include "report/json_text.h"
 #include "settle/compare_report.h"
 
 namespace settle {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using report::Json;
 
 std::string digits(const std::vector<Value>& values) {
   std::string text;
@@ -55,7 +55,7 @@ std::string compare_json(const Comparison& c, const Circuit& a, const Circuit& b
                      {"outputs", bit_names(with.output_ports())}, {"output_values", digits(c.state_outputs)}};
   }
   json["reason"] = c.undecided_reason.empty() ? Json(nullptr) : Json(c.undecided_reason);
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return report::dump(json, 2) + "\n";
 }
 
 }  // namespace settle

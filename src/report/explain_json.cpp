@@ -1,12 +1,12 @@
 // Document explain/1.
-#include <nlohmann/json.hpp>
 
+#include "report/json_text.h"
 #include "settle/explain_report.h"
 
 namespace settle {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using report::Json;
 
 Json text_or_null(const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); }
 
@@ -118,7 +118,7 @@ std::string explain_json(const Explanation& explanation) {
   for (const ExplainFinding& finding : explanation.findings) json["findings"].push_back(to_json(finding));
   json["cells"] = Json::array();
   for (const ExplainedCell& cell : explanation.cells) json["cells"].push_back(to_json(cell));
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return report::dump(json, 2) + "\n";
 }
 
 }  // namespace settle

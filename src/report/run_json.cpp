@@ -4,8 +4,8 @@
 #include <iterator>
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
+#include "report/json_text.h"
 #include "report/signal_view.h"
 #include "settle/report.h"
 
@@ -13,11 +13,8 @@ namespace settle {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-std::string dump(const Json& value, int indent) {
-  return value.dump(indent, ' ', false, Json::error_handler_t::replace);
-}
+using report::dump;
+using report::Json;
 
 std::string text_of(Value value) { return std::string(1, to_char(value)); }
 

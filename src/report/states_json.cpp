@@ -2,8 +2,8 @@
 #include <iterator>
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
+#include "report/json_text.h"
 #include "report/state_names.h"
 #include "settle/product_text.h"
 #include "settle/states_report.h"
@@ -11,9 +11,8 @@
 namespace settle {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-std::string dump(const Json& value) { return value.dump(-1, ' ', false, Json::error_handler_t::replace); }
+using report::dump;
+using report::Json;
 
 Json names_of(const Circuit& circuit, const std::vector<NetId>& nets) {
   Json names = Json::array();

@@ -1,18 +1,15 @@
 // Document table/1. The frame is built as a JSON value; rows, which can be a million, are appended as
 // text, one a line.
-#include <nlohmann/json.hpp>
 
+#include "report/json_text.h"
 #include "settle/report.h"
 
 namespace settle {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-std::string dump(const Json& value, int indent) {
-  return value.dump(indent, ' ', false, Json::error_handler_t::replace);
-}
+using report::dump;
+using report::Json;
 
 Json to_json(const TableEntry& entry) {
   const bool has_text = entry.kind == TableEntry::Kind::expression && !entry.expression.empty();

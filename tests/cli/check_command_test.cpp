@@ -11,8 +11,6 @@ using namespace settle::testing;
 
 namespace {
 
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
-
 const std::string memory =
     "cell block_memory\n  in  enter leave\n  out occupied clear\n  nor hold_a: leave clear    -> occupied\n"
     "  nor hold_b: enter occupied -> clear\nend\n";

@@ -10,12 +10,6 @@
 
 using namespace settle::testing;
 
-namespace {
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
-
-}  // namespace
-
 TEST_CASE("Exit status 0: nothing wrong") {
   CHECK(run_settle("run block_memory.gates --set enter=1,leave=0").status == 0);
   CHECK(run_settle("--help").status == 0);

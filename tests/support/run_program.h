@@ -35,6 +35,8 @@ inline Outcome run_shell(const std::string& command, const std::string& folder =
 /// `settle ARGUMENTS` in the folder of the examples, both streams.
 inline Outcome run_settle(const std::string& arguments) { return run_shell("settle " + arguments + " 2>&1"); }
 
+inline bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+
 /// The whole text of a file; empty when there is none.
 inline std::string content_of(const std::filesystem::path& path) {
   std::ostringstream text;
