@@ -111,7 +111,14 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
   }
   std::optional<Collapse> collapse;
   if (circuit_.loop_count() != 0) {
-    const Step step{before_, at_power_up ? std::span<const InputChange>() : changes};
+    Step step{before_, at_power_up ? std::span<const InputChange>() : changes};
+    // One look at every gate is saved as long as what is excited is pending: not any more once gates
+    // were made unknown whose inputs stand still.
+    std::vector<GateId> pending;
+    if (!at_power_up && !has_collapsed_) {
+      pending = kernel.pending_gates();
+      step.excited = pending;
+    }
     const TernaryResult ternary = analyzer_.ternary(step);
     if (!at_power_up && !ternary.active.empty() && was_settling(kernel)) {
       Finding f = finding(Finding::Kind::unsettled_change, now);
@@ -155,6 +162,7 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
           std::set_union(collapse->gates.begin(), collapse->gates.end(), run.moving.begin(), run.moving.end(),
                          std::back_inserter(all));
           collapse->gates = std::move(all);
+          has_collapsed_ = true;
         }
         f.message = message_of(f, circuit_.time_unit(), circuit_.has_delays());
         findings.push_back(std::move(f));
@@ -217,6 +225,7 @@ std::optional<Collapse> Judge::long_unrest(const Kernel& kernel, std::vector<Fin
                           "other gate delays from being judged)",
                           cause_text(f.causes), list_text(f.nets), run.period);
   findings.push_back(std::move(f));
+  has_collapsed_ = true;
   return Collapse{run.end, run.moving};
 }
 

@@ -53,6 +53,7 @@ class Judge {
   StepAnalyzer analyzer_;
   std::vector<Value> before_;            // all net values, inputs as before the step being judged
   std::vector<Finding::Cause> causes_;   // of the last step
+  bool has_collapsed_ = false;           // gates were or will be made unknown
   std::uint64_t work_ = 0;
 };
 
