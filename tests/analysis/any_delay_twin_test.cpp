@@ -82,6 +82,28 @@ TEST_CASE("Loops behind shared fronts agree with the enumeration of all subsets"
   CHECK(split >= 20);
 }
 
+// A front that reads two others may fire twice, and what it reads besides the row belongs to its loops.
+TEST_CASE("Loops behind a front that reads two others agree with the enumeration of all subsets") {
+  std::uint64_t compared = 0;
+  for (const char* front : {"and", "nor", "xor"}) {
+    for (const char* first : {"nor", "nand", "xor"}) {
+      for (const char* second : {"nor", "and", "xnor"}) {
+        const Circuit c = circuit(
+            std::string("cell glitch\n in clk\n out q0 q1\n buf a: clk -> f0\n not b: clk -> f1\n ") + front +
+            " c: f0 f1 -> f2\n " + first + " g0: q0 f2 -> q0\n " + second + " g1: q1 f2 -> q1\nend\n");
+        for (std::uint32_t start = 0; start < 64; ++start) {
+          std::string gates;
+          for (std::uint32_t g = 0; g < 5; ++g) gates += (start >> g & 1u) != 0 ? '1' : '0';
+          const bool up = (start >> 5 & 1u) != 0;
+          CAPTURE(front, first, second, gates, up);
+          compare_with_naive(c, step_case(c, up ? "0" : "1", up ? "1" : "0", gates), false, compared);
+        }
+      }
+    }
+  }
+  CHECK(compared == 27 * 64);
+}
+
 // y is 1 whatever p does, since it reads p twice; ternary analysis alone cannot tell, nor that q settles.
 TEST_CASE("A gate behind one that runs and one that settles keeps its value") {
   const Circuit c = circuit(
