@@ -63,7 +63,7 @@ std::string report(const StatesCommand& command, const StatesStudy& study, const
 bool write_replay(const StatesCommand& command, const StatesStudy& study, const Circuit& circuit) {
   const auto files = replay_files(circuit, study.space, study.witnesses, command.witness);
   if (files.size() < 2) {
-    print_message("settle: no witness to write: no step was found that ends in several ways\n");
+    print_message("settle: no witness to write: no step ends in several ways that delays of gates can replay\n");
     return true;
   }
   for (const ReplayFile& file : files) {
