@@ -1,7 +1,7 @@
 #!/bin/sh
 # Installs what is missing, builds settle and runs all tests. Usage: tests/run.sh [PRESET...]
 # The presets are those of CMakePresets.json (release, debug, sanitize, fuzz); release when none is named.
-# `fuzz` builds the fuzz targets only and runs each for FUZZ_SECONDS (30), two at a time.
+# `fuzz` builds the fuzz targets only and runs each for FUZZ_SECONDS (20), two at a time.
 # The last line is "N passed, N failed"; the exit status is 0 only when all passed and some ran.
 set -u
 cd "$(dirname "$0")/.." || exit 1
@@ -29,7 +29,7 @@ fuzz() {
   install_packages "$packages_to_build$packages_to_fuzz" || stop "Packages are missing."
   cmake --preset fuzz >/dev/null || stop "Configuring 'fuzz' failed."
   cmake --build build/fuzz --target fuzz_programs || stop "Building 'fuzz' failed."
-  results=$(sh tests/fuzz/run.sh build/fuzz "${FUZZ_SECONDS:-30}")
+  results=$(sh tests/fuzz/run.sh build/fuzz "${FUZZ_SECONDS:-20}")
   echo "$results"
   passed=$((passed + $(echo "$results" | grep -c '^passed ')))
   failed=$((failed + $(echo "$results" | grep -c -v '^passed ')))
