@@ -13,7 +13,7 @@ configure_package_config_file(src/settleConfig.cmake.in settleConfig.cmake
   INSTALL_DESTINATION ${settle_package_dir} NO_SET_AND_CHECK_MACRO)
 write_basic_package_version_file(settleConfigVersion.cmake COMPATIBILITY SameMinorVersion)
 install(FILES ${CMAKE_CURRENT_BINARY_DIR}/settleConfig.cmake
-  ${CMAKE_CURRENT_BINARY_DIR}/settleConfigVersion.cmake src/FindCaDiCaL.cmake DESTINATION ${settle_package_dir})
+  ${CMAKE_CURRENT_BINARY_DIR}/settleConfigVersion.cmake src/FindCaDiCaL.cmake src/FindGLPK.cmake DESTINATION ${settle_package_dir})
 
 install(FILES docs/settle.1 DESTINATION ${CMAKE_INSTALL_MANDIR}/man1)
 install(FILES README.md LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR})
