@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -40,6 +41,9 @@ struct ReadOptions {
   std::optional<NetlistFormat> format;  ///< nothing: by the path
   FlipFlopForm flip_flops = FlipFlopForm::six_nand;
   ParseLimits limits;
+  /// Turns the chips of a tree without errors into gates, as place_chips() does; nothing: a netlist with
+  /// chips cannot be elaborated.
+  std::function<void(Netlist&, const Sources&, Diagnostics&)> place_chips = {};
 };
 
 /// Reads a netlist of any format to the syntax tree of our own language. Places lie in the text

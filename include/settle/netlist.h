@@ -4,6 +4,7 @@
 
 #include <atomic>
 #include <cstdint>
+#include <deque>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -69,6 +70,31 @@ struct Statement {
   std::uint32_t name_offset = 0;
 };
 
+/// One pin of a chip: `5=occupied`.
+struct ChipPin {
+  std::uint32_t number = 0;     ///< from 1
+  std::uint32_t offset = 0;     ///< of the number, in the cell's file
+  Connection net;               ///< 0 is the ground, 1 the supply, open: not connected
+};
+
+/// `chip NAME PART: PIN=NET ...`: a package on the board, as it is wired.
+struct ChipSyntax {
+  std::uint32_t cell = 0;       ///< index into Netlist::cells
+  Symbol name = no_symbol;      ///< reference designator
+  std::string_view part;        ///< as written: "74HC02"; a view into the source
+  std::uint32_t first = 0, count = 0;  ///< in Netlist::chip_pins, in the order written, no number twice
+  std::uint32_t offset = 0;     ///< of the word `chip`
+  std::uint32_t name_offset = 0, part_offset = 0;
+  bool is_placed = false;       ///< its gates are statements of the cell by now (place_chips())
+};
+
+/// A gate of a chip that has become a statement of the chip's cell.
+struct ChipGate {
+  std::uint32_t chip = 0;       ///< index into Netlist::chips
+  std::uint32_t gate = 0;       ///< of the package, from 0
+  Symbol name = no_symbol;      ///< of the statement
+};
+
 /// One pin declared by `in` or `out`.
 struct PinDeclaration {
   Symbol name = no_symbol;
@@ -98,6 +124,11 @@ struct Netlist {
   std::vector<Select> selects;
   std::vector<Attributes> attributes;
   std::vector<RequireSyntax> requirements;
+  std::vector<ChipSyntax> chips;         ///< in the order read; no statements until place_chips()
+  std::vector<ChipPin> chip_pins;
+  std::vector<ChipGate> chip_gates;      ///< by place_chips(), in the order of the chips
+  std::vector<Symbol> reported_nets;     ///< nets whose lack of a driver or reader has been told, ascending
+  std::shared_ptr<std::deque<std::string>> made_texts;  ///< what attributes refer to and no source has; may be null
 
   /// Index of the first cell with this name, or -1. Looks through all cells.
   int find_cell(Symbol name) const;

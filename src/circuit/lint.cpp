@@ -60,6 +60,7 @@ class CellLint {
 
   void find_runs(std::uint32_t index) {
     const auto& name = plan_.names[index];
+    if (std::binary_search(netlist_.reported_nets.begin(), netlist_.reported_nets.end(), name.name)) return;
     auto run = Kind::fine;
     for (auto bit = name.first; bit < name.first + name.width; ++bit) {
       const auto kind = judge(name, plan_.bits[bit]);

@@ -42,7 +42,14 @@ NetlistFormat netlist_format_of_path(std::string_view path) {
 Netlist read_netlist(const std::string& path, FileReader& files, Sources& sources, Diagnostics& diagnostics,
                      const ReadOptions& options) {
   const NetlistFormat format = options.format.value_or(netlist_format_of_path(path));
-  if (format == NetlistFormat::gates) return parse_netlist(path, files, sources, diagnostics, options.limits);
+  if (format == NetlistFormat::gates) {
+    const auto errors_before = diagnostics.error_count();
+    Netlist netlist = parse_netlist(path, files, sources, diagnostics, options.limits);
+    if (options.place_chips && !netlist.chips.empty() && diagnostics.error_count() == errors_before) {
+      options.place_chips(netlist, sources, diagnostics);
+    }
+    return netlist;
+  }
   std::string text, reason;
   if (!files.read(path, text, reason)) {
     diagnostics.error({}, fmt::format("cannot read {}: {}", path == "-" ? "the standard input" : "'" + path + "'", reason));

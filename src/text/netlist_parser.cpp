@@ -17,7 +17,7 @@
 namespace settle {
 namespace {
 
-constexpr std::array<std::string_view, 6> keywords = {"cell", "end", "in", "include", "out", "require"};
+constexpr std::array<std::string_view, 7> keywords = {"cell", "end", "in", "include", "out", "require", "chip"};
 constexpr std::uint64_t most_bytes = 0xffffffffu;  // offsets and the name pool are 32 bits wide
 
 /// One key for all spellings of a path.
@@ -229,6 +229,7 @@ void NetlistParser::parse_line() {
     case reserved::in: return parse_pins(cell.inputs, "in");
     case reserved::out: return parse_pins(cell.outputs, "out");
     case reserved::require: return parse_require(first);
+    case reserved::chip: return parse_chip(first);
     case reserved::end:
       advance();
       expect_line_end("'end'");

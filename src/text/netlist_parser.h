@@ -16,7 +16,7 @@ namespace settle {
 /// the gate kinds in the order of GateKind, then the keywords, then `_`.
 namespace reserved {
 inline constexpr Symbol cell = gate_kind_count, end = cell + 1, in = cell + 2, include = cell + 3,
-                        out = cell + 4, require = cell + 5, open = cell + 6;
+                        out = cell + 4, require = cell + 5, chip = cell + 6, open = cell + 7;
 constexpr bool is_gate_kind(Symbol symbol) { return symbol < gate_kind_count; }
 constexpr bool is_word(Symbol symbol) { return symbol < open; }
 }  // namespace reserved
@@ -70,6 +70,11 @@ class NetlistParser {
   bool check_gate(const Statement& statement, Token first);
   bool missing_name(Token first);
   bool missing_colon(Token first, Token name);
+
+  // netlist_chip.cpp: a package with its pins
+  void parse_chip(Token first);
+  bool parse_chip_head(ChipSyntax& chip);
+  bool parse_chip_pin(const ChipSyntax& chip);
 
   // netlist_attributes.cpp: {...}
   bool parse_attributes(Statement& statement);

@@ -13,7 +13,7 @@ namespace {
 
 /// The keyword that a wrong first word was probably meant to be.
 std::string_view meant_keyword(std::string_view word) {
-  constexpr std::array<std::string_view, 5> possible = {"end", "in", "out", "require", "cell"};
+  constexpr std::array<std::string_view, 6> possible = {"end", "in", "out", "require", "chip", "cell"};
   if (word == "input" || word == "inputs") return "in";
   if (word == "output" || word == "outputs") return "out";
   return nearest_name(word, possible);

@@ -25,6 +25,15 @@ inline std::string dump(const Netlist& netlist) {
   const auto range = [&](std::uint32_t index) {
     return index == Connection::no_select ? std::string() : dump(netlist, netlist.selects[index]);
   };
+  const auto connection_word = [&](const Connection& connection) -> std::string {
+    switch (connection.kind) {
+      case Connection::Kind::net: return name(connection.net) + range(connection.select);
+      case Connection::Kind::zero: return "0";
+      case Connection::Kind::one: return "1";
+      case Connection::Kind::open: break;
+    }
+    return "_";
+  };
   std::string out;
   for (std::size_t c = 0; c < netlist.cells.size(); ++c) {
     const CellSyntax& cell = netlist.cells[c];
@@ -42,12 +51,7 @@ inline std::string dump(const Netlist& netlist) {
         const Connection& connection = netlist.connections[statement.first + i];
         out += " ";
         if (connection.pin != no_symbol) out += name(connection.pin) + "=";
-        switch (connection.kind) {
-          case Connection::Kind::net: out += name(connection.net) + range(connection.select); break;
-          case Connection::Kind::zero: out += "0"; break;
-          case Connection::Kind::one: out += "1"; break;
-          case Connection::Kind::open: out += "_"; break;
-        }
+        out += connection_word(connection);
       }
       if (statement.outputs == 0) out += " ->";
       if (statement.attributes != Connection::no_select) {
@@ -60,6 +64,15 @@ inline std::string dump(const Netlist& netlist) {
         if (!attributes.part.empty()) out += " part=" + std::string(attributes.part);
         if (!attributes.place.empty()) out += " place=" + std::string(attributes.place);
         out += "}";
+      }
+      out += "\n";
+    }
+    for (const ChipSyntax& chip : netlist.chips) {
+      if (chip.cell != c) continue;
+      out += "  chip " + name(chip.name) + " " + std::string(chip.part) + ":";
+      for (std::uint32_t p = 0; p < chip.count; ++p) {
+        const ChipPin& pin = netlist.chip_pins[chip.first + p];
+        out += " " + std::to_string(pin.number) + "=" + connection_word(pin.net);
       }
       out += "\n";
     }

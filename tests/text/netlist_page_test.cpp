@@ -23,7 +23,7 @@ TEST_CASE("every netlist of the language page is parsed without a message") {
     Diagnostics diagnostics;
     const Netlist netlist = parse_netlist("page.gates", files, sources, diagnostics);
     CHECK(render(diagnostics, sources) == "");
-    CHECK(!netlist.statements.empty());
+    CHECK(netlist.statements.size() + netlist.chips.size() != 0);
     ++count;
   }
   CHECK(count >= 6);

@@ -106,6 +106,17 @@ TEST_CASE("require keeps its words") {
         "cell a(->)\ncell c(->)\n  require hold q >= 2 ns   for all\n");
 }
 
+TEST_CASE("chips keep their pins") {
+  const std::string text =
+      "cell c\n  in a[1:0]\n  out q\n"
+      "  chip U1 74HC02: 1=q 2 = a[1] 3=a[0] \\\n    4=_ 7=0 14=1  # nor\n"
+      "  chip U2 CD4001BE: 14=1\n  nor u: a[1] a[0] -> q\nend\n";
+  CHECK(parsed(text) ==
+        "cell c(a[1:0] -> q)\n  nor* u: a[1] a[0] -> q\n"
+        "  chip U1 74HC02: 1=q 2=a[1] 3=a[0] 4=_ 7=0 14=1\n  chip U2 CD4001BE: 14=1\n");
+  CHECK(parsed("cell c\n  chip U1 7400:\nend\n") == "cell c(->)\n  chip U1 7400:\n");
+}
+
 TEST_CASE("included files come first and are read once") {
   testing::MemoryFiles files{{"yard/cabin.gates", "include \"a.gates\"\ninclude \"../parts/b.gates\"\ncell top\nend\n"},
                              {"yard/a.gates", "include \"./../parts/latch.gates\" # first\ncell a\nend\n"},
@@ -213,7 +224,7 @@ TEST_CASE("every beginning of a netlist is parsed without harm") {
 }
 
 TEST_CASE("reserved words") {
-  for (const char* word : {"cell", "end", "in", "include", "out", "require", "nor", "bufif0", "pulldown"}) {
+  for (const char* word : {"cell", "end", "in", "include", "out", "require", "chip", "nor", "bufif0", "pulldown"}) {
     CHECK(is_reserved(word));
   }
   for (const char* word : {"", "_", "Nor", "cells", "delay", "x"}) CHECK(!is_reserved(word));
