@@ -1,6 +1,7 @@
 // The library parses; its iterator tells where it stands, which it does not tell itself.
 #include "formats/json_nodes.h"
 
+#include <algorithm>
 #include <iterator>
 
 #include <fmt/format.h>
@@ -90,7 +91,15 @@ class NodeMaker final : public nlohmann::json_sax<nlohmann::json> {
     return nodes_.back();
   }
   bool value(std::string text) {
-    add(JsonNode::Kind::other).text = std::move(text);
+    JsonNode& node = add(JsonNode::Kind::other);
+    // Behind a number the library has taken one character more, unless the text ends there.
+    for (const std::size_t more : {1u, 0u}) {
+      const auto start = position() - std::min(position(), text.size() + more);
+      if (text_.substr(start, text.size()) != text) continue;
+      node.offset = static_cast<std::uint32_t>(start);
+      break;
+    }
+    node.text = std::move(text);
     return true;
   }
   bool open(JsonNode::Kind kind) {

@@ -8,7 +8,7 @@
 
 #include <fmt/format.h>
 
-#include "formats/json_nodes.h"
+#include "formats/json_walk.h"
 #include "formats/netlist_maker.h"
 #include "formats/readers.h"
 #include "settle/time.h"
@@ -17,11 +17,11 @@
 namespace settle {
 namespace {
 
-class NetlistJsonReader {
+class NetlistJsonReader : private JsonWalk {
  public:
   NetlistJsonReader(std::uint32_t file, std::vector<JsonNode> nodes, const Sources& sources, Diagnostics& diagnostics,
                     const ParseLimits& limits)
-      : file_(file), nodes_(std::move(nodes)), sources_(sources), diagnostics_(diagnostics), limits_(limits), maker_(file) {}
+      : JsonWalk(file, std::move(nodes), diagnostics), sources_(sources), limits_(limits), maker_(file) {}
 
   Netlist read() {
     if (nodes_.empty()) return maker_.take();
@@ -50,41 +50,6 @@ class NetlistJsonReader {
   }
 
  private:
-  std::uint32_t index_of(const JsonNode& node) const { return static_cast<std::uint32_t>(&node - nodes_.data()); }
-
-  bool fail(const JsonNode& node, std::string text, std::string hint = {}) {
-    diagnostics_.error({file_, node.offset}, std::move(text), std::move(hint));
-    return false;
-  }
-
-  template <typename Visit>
-  void for_items(std::uint32_t parent, const Visit& visit) {
-    for (std::uint32_t i = parent + 1; i < nodes_[parent].end && !diagnostics_.is_full(); i = nodes_[i].end) visit(i);
-  }
-
-  template <std::size_t N, typename Visit>
-  void for_members(std::uint32_t parent, const char* const (&names)[N], const Visit& visit) {
-    std::array<bool, N> seen{};
-    for_items(parent, [&](std::uint32_t i) {
-      for (std::size_t n = 0; n < N; ++n) {
-        if (nodes_[i].key != names[n]) continue;
-        if (seen[n]) fail(nodes_[i], fmt::format("\"{}\" again", names[n]));
-        seen[n] = true;
-        return visit(i);
-      }
-      std::array<std::string_view, N> known;
-      for (std::size_t n = 0; n < N; ++n) known[n] = names[n];
-      const auto nearest = nearest_name(nodes_[i].key, known);
-      fail(nodes_[i], fmt::format("\"{}\" is no member that belongs here", nodes_[i].key),
-           nearest.empty() ? "" : fmt::format("did you mean \"{}\"?", nearest));
-    });
-  }
-
-  bool expect(const JsonNode& node, JsonNode::Kind kind, std::string_view what) {
-    if (node.kind == kind) return true;
-    return fail(node, fmt::format("\"{}\" must be {}", node.key, what));
-  }
-
   void read_cell(std::uint32_t at) {
     if (nodes_[at].kind != JsonNode::Kind::object) {
       fail(nodes_[at], "a cell is an object", "for example {\"name\": \"keep\", \"inputs\": [], \"outputs\": [], \"gates\": []}");
@@ -335,10 +300,7 @@ class NetlistJsonReader {
     return true;
   }
 
-  std::uint32_t file_;
-  std::vector<JsonNode> nodes_;
   const Sources& sources_;
-  Diagnostics& diagnostics_;
   ParseLimits limits_;
   NetlistMaker maker_;
   std::vector<std::uint8_t> pins_, names_;  // seen in this cell, by symbol
