@@ -11,6 +11,7 @@
 
 #include "settle/diagnostic.h"
 #include "settle/elaborate.h"
+#include "settle/formats.h"
 #include "settle/requirement.h"
 #include "settle/run.h"
 
@@ -24,9 +25,11 @@ struct CheckInput {
 };
 
 /// The files below `paths` (files or folders, searched recursively; hidden ones are passed over), sorted
-/// by path, each once. A netlist named alone brings the stimuli of its folder that go with it by name.
-/// A stimulus goes with the netlist of its folder that has the same name before the ending, or whose
-/// name is followed by `_`, `-` or `.`; the longest such name wins. Errors: a path that does not exist,
+/// by path, each once. Netlists end in .gates, .v, .bench or .json; a .json that is not named in `paths`
+/// counts only when it has `"schema": "netlist/...` near its start. A netlist named alone brings the
+/// stimuli of its folder that go with it by name. A stimulus goes with the netlist of its folder that has
+/// the same name before the ending, or whose name is followed by `_`, `-` or `.`; the longest such name
+/// wins, then one named in `paths`, then the order of endings above. Errors: a path that does not exist,
 /// cannot be read or has another ending.
 std::vector<CheckInput> find_check_files(std::span<const std::string> paths, Diagnostics& diagnostics);
 
@@ -62,6 +65,7 @@ struct CheckOptions {
   std::string golden;          ///< folder of stored waveforms; empty: none
   bool update_golden = false;  ///< make new ones instead of comparing
   ElaborateOptions elaborate;  ///< its limits; cell and unit come from the stimuli
+  FlipFlopForm flip_flops = FlipFlopForm::six_nand;  ///< in ISCAS texts
   std::size_t error_limit = default_limit(LimitKind::errors);  ///< errors shown of one file
   RunOptions run;
   RequirementLimits requirement;

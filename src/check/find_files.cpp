@@ -1,11 +1,17 @@
 // What lies below the paths of a call. Folders are walked with a list, links to folders are not
-// followed (they may lead round in a circle), hidden files and folders are passed over.
+// followed (they may lead round in a circle), hidden files and folders are passed over. Documents of
+// many kinds end in .json: one that merely lies in a folder counts only when it says that it is a netlist.
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
+#include <array>
+#include <cctype>
 #include <filesystem>
+#include <fstream>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include "settle/check.h"
 
@@ -14,8 +20,34 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::string_view netlist_ending = ".gates";
+// Of netlists with the same name the first of these goes with a stimulus.
+constexpr std::array<std::string_view, 4> netlist_endings = {".gates", ".v", ".bench", ".json"};
 constexpr std::string_view stimulus_ending = ".stim";
+constexpr std::size_t schema_reach = 4096;  // bytes from the start of a document, in which it says what it is
+
+/// The place of the ending in the list above; its length when this is no netlist.
+std::size_t rank_of(const fs::path& path) {
+  const std::string ending = path.extension().string();
+  return static_cast<std::size_t>(std::find(netlist_endings.begin(), netlist_endings.end(), ending) -
+                                  netlist_endings.begin());
+}
+
+bool is_netlist(const fs::path& path) { return rank_of(path) < netlist_endings.size(); }
+
+/// Does `"schema": "netlist/...` stand near the start? A later version counts, so that it is told of.
+bool says_netlist(const fs::path& path) {
+  std::string start(schema_reach, '\0');
+  std::ifstream file(path, std::ios::binary);
+  file.read(start.data(), static_cast<std::streamsize>(start.size()));
+  start.resize(static_cast<std::size_t>(std::max<std::streamsize>(file.gcount(), 0)));
+  std::erase_if(start, [](unsigned char c) { return std::isspace(c) != 0; });
+  return start.find("\"schema\":\"netlist/") != std::string::npos;
+}
+
+/// May a file that nobody named be taken for a netlist?
+bool is_netlist_unasked(const fs::path& path) {
+  return is_netlist(path) && (path.extension() != ".json" || says_netlist(path));
+}
 
 std::string normal(const fs::path& path) { return path.lexically_normal().string(); }
 
@@ -32,10 +64,15 @@ class FileFinder {
       diagnostics_.error({}, fmt::format("there is no file or folder '{}'", path));
     } else if (fs::is_directory(status)) {
       add_folder(path);
-    } else if (!add_file(path)) {
-      diagnostics_.error({}, fmt::format("'{}' is neither a netlist (.gates) nor a stimulus (.stim)", path));
-    } else if (fs::path(path).extension() == netlist_ending) {
+    } else if (is_netlist(path)) {
+      found_.insert(normal(path));
+      named_.insert(normal(path));
       add_stimuli_of(path);
+    } else if (fs::path(path).extension() == stimulus_ending) {
+      found_.insert(normal(path));
+    } else {
+      diagnostics_.error({}, fmt::format("'{}' is neither a netlist ({}) nor a stimulus ({})", path,
+                                         fmt::join(netlist_endings, ", "), stimulus_ending));
     }
   }
 
@@ -56,12 +93,6 @@ class FileFinder {
   }
 
  private:
-  bool add_file(const fs::path& path) {
-    if (path.extension() != netlist_ending && path.extension() != stimulus_ending) return false;
-    found_.insert(normal(path));
-    return true;
-  }
-
   void add_folder(const fs::path& top) {
     std::vector<fs::path> open{top};
     while (!open.empty()) {
@@ -76,7 +107,7 @@ class FileFinder {
         if (entries->is_directory(ignored)) {
           if (!entries->is_symlink(ignored)) open.push_back(path);
         } else if (entries->is_regular_file(ignored)) {
-          add_file(path);
+          if (path.extension() == stimulus_ending || is_netlist_unasked(path)) found_.insert(normal(path));
         }
       }
       if (error)
@@ -91,38 +122,49 @@ class FileFinder {
          entries.increment(error)) {
       const fs::path path = netlist.parent_path() / entries->path().filename();
       if (path.extension() == stimulus_ending && !is_hidden(path) && netlist_of(path) == normal(netlist))
-        add_file(path);
+        found_.insert(normal(path));
     }
   }
 
-  /// The netlist with the longest fitting name in the folder of the stimulus; empty: none.
+  /// The netlist with the longest fitting name in the folder of the stimulus; empty: none. Of those with
+  /// the same name one that the call names goes first, then the order of the endings.
   std::string netlist_of(const fs::path& stimulus) {
     const std::string stem = stimulus.stem().string();
     std::string best;
-    for (const std::string& name : stems_in(stimulus.parent_path())) {
+    std::tuple<std::size_t, bool, std::size_t> best_rank;
+    for (const fs::path& netlist : netlists_in(stimulus.parent_path())) {
+      const std::string name = netlist.stem().string();
       const bool fits = stem.starts_with(name) &&
                         (stem.size() == name.size() ||
                          std::string_view("_-.").find(stem[name.size()]) != std::string_view::npos);
-      if (fits && name.size() > best.size()) best = name;
+      if (!fits) continue;
+      const std::tuple rank(name.size(), named_.contains(netlist), netlist_endings.size() - rank_of(netlist));
+      if (best.empty() || rank > best_rank) {
+        best = netlist.string();
+        best_rank = rank;
+      }
     }
-    return best.empty() ? "" : normal(stimulus.parent_path() / (best + std::string(netlist_ending)));
+    return best;
   }
 
-  const std::vector<std::string>& stems_in(const fs::path& folder) {
-    const auto [at, is_new] = stems_.emplace(folder, std::vector<std::string>());
+  /// Normal paths.
+  const std::vector<fs::path>& netlists_in(const fs::path& folder) {
+    const auto [at, is_new] = netlists_.emplace(folder, std::vector<fs::path>());
     if (!is_new) return at->second;
     std::error_code error;
     for (fs::directory_iterator entries(folder.empty() ? fs::path(".") : folder, error);
          !error && entries != fs::directory_iterator(); entries.increment(error)) {
       const fs::path& path = entries->path();
-      if (path.extension() == netlist_ending && !is_hidden(path)) at->second.push_back(path.stem().string());
+      const fs::path shown = normal(folder / path.filename());
+      if (!is_hidden(path) && (is_netlist_unasked(path) || named_.contains(shown))) at->second.push_back(shown);
     }
     return at->second;
   }
 
   Diagnostics& diagnostics_;
   std::set<fs::path> found_;  // by components, so that a folder stays together
-  std::map<fs::path, std::vector<std::string>> stems_;
+  std::set<fs::path> named_;  // netlists that the call names
+  std::map<fs::path, std::vector<fs::path>> netlists_;
 };
 
 }  // namespace
@@ -132,7 +174,8 @@ std::vector<CheckInput> find_check_files(std::span<const std::string> paths, Dia
   for (const std::string& path : paths) finder.add(path);
   auto inputs = finder.take();
   if (inputs.empty() && !diagnostics.has_errors()) {
-    diagnostics.error({}, "there is nothing to check: no netlist (.gates) and no stimulus (.stim) was found");
+    diagnostics.error({}, fmt::format("there is nothing to check: no netlist ({}) and no stimulus ({}) was found",
+                                      fmt::join(netlist_endings, ", "), stimulus_ending));
   }
   return inputs;
 }

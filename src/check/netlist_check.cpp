@@ -41,7 +41,10 @@ void make_incomplete(CheckedFile& row, std::string_view reason) {
 void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
   Diagnostics diagnostics(options_.error_limit);
   const std::uint32_t first = sources_.count();
-  netlist_ = parse_netlist(path_, files_, sources_, diagnostics, options_.elaborate.parse);
+  ReadOptions read_as;
+  read_as.flip_flops = options_.flip_flops;
+  read_as.limits = options_.elaborate.parse;
+  netlist_ = read_netlist(path_, files_, sources_, diagnostics, read_as);
   if (sources_.count() > first) main_file_ = first;
   if (diagnostics.has_errors()) {
     report_misspelt_kinds(netlist_, diagnostics);

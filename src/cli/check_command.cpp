@@ -76,6 +76,7 @@ CheckOptions check_options(const CheckCommand& command) {
   options.fan_out = command.fan_out;
   options.update_golden = command.update_golden;
   options.elaborate = elaborate_options(command.common);
+  options.flip_flops = flip_flops(command.common);
   options.error_limit = command.common.limit_errors;
   options.run.time_limit = command.limit_time;
   options.run.change_limit = command.limit_changes;
@@ -122,7 +123,7 @@ void add_check_command(CLI::App& program, int& status) {
   CLI::App& app = *program.add_subcommand("check", "Judge netlists and stimuli of whole folders, as for CI");
   app.footer(check_example);
   app.add_option("PATH", command->paths,
-                 "Netlists (.gates), stimuli (.stim), or folders that are searched for them");
+                 "Netlists (.gates, .v, .bench, .json), stimuli (.stim), or folders that are searched for them");
   app.add_flag("--storage", command->storage, "Judge the 'require' lines of the netlists as well");
   app.add_option("--fail-on", command->fail_on,
                  "Kinds of findings that make a file fail; 'warnings', 'notes': all")
@@ -135,6 +136,7 @@ void add_check_command(CLI::App& program, int& status) {
   app.add_option("--fan-out", command->fan_out, "Gate inputs on one net, above which lint tells it")
       ->check(CLI::Range(1u, 1'000'000u))
       ->capture_default_str();
+  add_flip_flops_option(app, command->common);
   app.add_option("--golden", command->golden, "Compare waveforms with those stored in this folder");
   app.add_flag("--update-golden", command->update_golden, "Store the waveforms that changed instead");
   app.add_option("--junit", command->junit, "Write a report in JUnit-style XML to this file as well");

@@ -31,6 +31,10 @@ void add_netlist_options(CLI::App& command, CommonOptions& options) {
   command.add_option("--cell", options.cell, "Cell to work on; default: the only one that no other cell uses");
   command.add_option("--read-as", options.from, "Form of the netlist: gates|ieee1364|iscas|json; default: by the file's name")
       ->check(CLI::IsMember({"gates", "ieee1364", "iscas", "json"}));
+  add_flip_flops_option(command, options);
+}
+
+void add_flip_flops_option(CLI::App& command, CommonOptions& options) {
   command.add_option("--flip-flops", options.flip_flops,
                      "What stands for the flip-flops of an ISCAS text: six-nand|master-slave|pins")
       ->check(CLI::IsMember({"six-nand", "master-slave", "pins"}))
@@ -82,6 +86,10 @@ ElaborateOptions elaborate_options(const CommonOptions& options) {
   return result;
 }
 
+FlipFlopForm flip_flops(const CommonOptions& options) {
+  return flip_flop_form_from(options.flip_flops).value_or(FlipFlopForm::six_nand);
+}
+
 void add_text_options(CLI::App& command, CommonOptions& options) {
   command.add_option("--width", options.width, "Columns of text; default: as wide as the terminal, else 80")
       ->check(CLI::Range(20, 1000));
@@ -129,7 +137,7 @@ std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int&
   reading.stimulus_unit = stimulus_unit;
   ReadOptions read_options;
   read_options.format = netlist_format_from(options.from);
-  read_options.flip_flops = flip_flop_form_from(options.flip_flops).value_or(FlipFlopForm::six_nand);
+  read_options.flip_flops = flip_flops(options);
   std::optional<Circuit> circuit;
   {
     ProgressLine line(options.progress, options.quiet);

@@ -7,6 +7,7 @@
 
 #include "settle/circuit.h"
 #include "settle/elaborate.h"
+#include "settle/formats.h"
 #include "settle/limits.h"
 #include "settle/report.h"
 #include "settle/step_analysis.h"
@@ -49,6 +50,9 @@ CLI::Option* add_limit(CLI::App& command, LimitKind kind, Number& value) {
 
 /// NETLIST, --cell, --read-as, --flip-flops.
 void add_netlist_options(CLI::App& command, CommonOptions& options);
+/// --flip-flops.
+void add_flip_flops_option(CLI::App& command, CommonOptions& options);
+FlipFlopForm flip_flops(const CommonOptions& options);
 /// NETLIST, --cell, --read-as, --flip-flops, --format (one of `formats`, comma-separated), -o, --quiet.
 void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats);
 /// --progress.

@@ -60,16 +60,23 @@ Netlist read_netlist(const std::string& path, FileReader& files, Sources& source
     return {};
   }
   const std::uint32_t file = sources.add(path, std::move(text));
-  switch (format) {
-    case NetlistFormat::iscas: {
-      const std::string stem = path == "-" ? "circuit" : std::filesystem::path(path).stem().string();
-      return read_iscas(file, own_form_of(stem.empty() ? "circuit" : stem), options.flip_flops, sources, diagnostics);
-    }
-    case NetlistFormat::json: return read_netlist_json(file, sources, diagnostics, options.limits);
-    case NetlistFormat::ieee1364: return read_ieee1364(file, sources, diagnostics, options.limits);
-    case NetlistFormat::gates: break;
+  if (format == NetlistFormat::iscas) {
+    const std::string stem = path == "-" ? "circuit" : std::filesystem::path(path).stem().string();
+    return read_iscas(file, own_form_of(stem.empty() ? "circuit" : stem), options.flip_flops, sources, diagnostics);
   }
-  return {};
+  const auto errors_before = diagnostics.error_count();
+  Netlist netlist = format == NetlistFormat::json ? read_netlist_json(file, sources, diagnostics, options.limits)
+                                                  : read_ieee1364(file, sources, diagnostics, options.limits);
+  if (netlist.cells.empty() && diagnostics.error_count() == errors_before) {
+    // Told here, where the words of the format are known.
+    if (format == NetlistFormat::json) {
+      diagnostics.error({file, 0}, "there is no cell in this document", "\"cells\" holds an object for each cell");
+    } else {
+      diagnostics.error({file, 0}, "there is no module in this file",
+                        "a module starts with 'module NAME' and ends with 'endmodule'");
+    }
+  }
+  return netlist;
 }
 
 std::optional<Circuit> load_any_circuit(const std::string& path, FileReader& files, const ReadOptions& read,

@@ -64,6 +64,29 @@ TEST_CASE("A stimulus goes with the netlist of the longest fitting name") {
   CHECK(found(folder, {"block_memory_reset.stim"}) == "block_memory_reset.stim < block_memory.gates\n");
 }
 
+TEST_CASE("Netlists of all forms are found; a document must say that it is one") {
+  const ScratchFolder folder;
+  for (const char* file : {"a.v", "b.bench", "a.stim", "a.vh", "notes.json"}) folder.put(file, "");
+  folder.put("c.json", "{\n  \"settle\" : \"0.1.0\",\n  \"schema\" :\n  \"netlist/1\", \"cells\": []}");
+  folder.put("far.json", std::string(5000, ' ') + "{\"schema\": \"netlist/1\"}");
+  folder.put("table.json", "{\"schema\": \"table/1\"}");
+  CHECK(found(folder, {"."}) == "a.stim < a.v\na.v\nb.bench\nc.json\n");
+  CHECK(found(folder, {"table.json", "far.json"}) == "far.json\ntable.json\n");
+}
+
+TEST_CASE("Of netlists with one name the named one has the stimulus, else the first in order") {
+  const ScratchFolder folder;
+  for (const char* file : {"a.gates", "a.v", "a.bench", "a.json", "a.stim", "b.json", "b.bench", "b.stim", "a_b.v",
+                           "a_b.stim"}) {
+    folder.put(file, "");
+  }
+  CHECK(found(folder, {"."}) ==
+        "a.bench\na.gates\na.stim < a.gates\na.v\na_b.stim < a_b.v\na_b.v\nb.bench\nb.stim < b.bench\n");
+  CHECK(found(folder, {"a.v"}) == "a.stim < a.v\na.v\n");
+  CHECK(found(folder, {"a.json"}) == "a.json\na.stim < a.json\n");
+  CHECK(found(folder, {"a.v", "a.bench"}) == "a.bench\na.stim < a.v\na.v\n");
+}
+
 TEST_CASE("Wrong paths are told all at once") {
   const ScratchFolder folder;
   folder.put("a.txt", "");
@@ -71,8 +94,8 @@ TEST_CASE("Wrong paths are told all at once") {
   found(folder, {"gone", "a.txt"}, &messages);
   const std::string at = folder.path().string();
   CHECK(messages == "settle: error: there is no file or folder '" + at + "/gone'\n" + "settle: error: '" +
-                        at + "/a.txt' is neither a netlist (.gates) nor a stimulus (.stim)\n");
+                        at + "/a.txt' is neither a netlist (.gates, .v, .bench, .json) nor a stimulus (.stim)\n");
   found(folder, {"."}, &messages);
   CHECK(messages ==
-        "settle: error: there is nothing to check: no netlist (.gates) and no stimulus (.stim) was found\n");
+        "settle: error: there is nothing to check: no netlist (.gates, .v, .bench, .json) and no stimulus (.stim) was found\n");
 }

@@ -80,7 +80,7 @@ TEST_CASE("Wrong calls of check") {
   const Row rows[] = {
       {"check", "settle: error: no file or folder is given\n  hint: 'settle check .' checks this folder"},
       {"check nothere", "settle: error: there is no file or folder 'nothere'"},
-      {"check demo.sh", "settle: error: 'demo.sh' is neither a netlist (.gates) nor a stimulus (.stim)"},
+      {"check demo.sh", "settle: error: 'demo.sh' is neither a netlist (.gates, .v, .bench, .json) nor a stimulus (.stim)"},
       {"check --allow skwe .",
        "settle: error: --allow: 'skwe' is not a kind of finding\n  hint: did you mean 'skew'?"},
       {"check --update-golden .", "settle: error: --update-golden needs the folder of the waveforms"},
@@ -92,6 +92,63 @@ TEST_CASE("Wrong calls of check") {
     CHECK(outcome.status == 2);
     CHECK(has(outcome.output, row.message));
   }
+}
+
+TEST_CASE("Every form of netlist is judged, with its stimuli") {
+  const ScratchFolder folder;
+  folder.put("memory.gates", memory);
+  for (const char* form : {"v", "json"}) {
+    REQUIRE(in(folder, std::string("settle convert memory.gates -o kept.") + form).status == 0);
+  }
+  folder.put("blocks.bench", "INPUT(a)\nINPUT(b)\nOUTPUT(free)\nq = DFF(n)\nn = NAND(a, b)\nfree = NOT(q)\n");
+  folder.put("memory.stim", train);
+  folder.put("kept.stim", train);
+  folder.put("kept_document.stim", "netlist \"kept.json\"\n" + train + "expect clear=1\n");
+  folder.put("blocks.stim", "set a=0 b=1 clear_n=0 clock=0\nwait 20\nset clear_n=1\nwait 20\npulse clock=1 for 20\nexpect free=0\n");
+  folder.put("editor.json", "{\"tab\": 2}");
+  Outcome outcome = in(folder, "settle check .");
+  CHECK(outcome.output ==
+        "pass        blocks.bench\n"
+        "pass        blocks.stim         1 expectation\n"
+        "pass        kept.json\n"
+        "pass        kept.stim           1 expectation\n"
+        "pass        kept.v\n"
+        "FAIL        kept_document.stim  1 of 2 expectations failed\n"
+        "pass        memory.gates\n"
+        "pass        memory.stim         1 expectation\n"
+        "\n"
+        "kept_document.stim:6:8: error: at 17, clear: wanted 1, found 0\n"
+        "  expect clear=1\n"
+        "         ^\n"
+        "      clear (nor hold_b): x at 0, 0 at 4\n"
+        "      enter (input): 0 at 0, 1 at 3, 0 at 7\n"
+        "      occupied (nor hold_a): x at 0, 1 at 5\n"
+        "\n"
+        "8 files checked: 7 passed, 1 failed; 4 expectations passed, 1 failed\n");
+  CHECK(outcome.status == 1);
+  // Named, a document is read; what holds no cell is told in the words of its form.
+  folder.put("empty.v", "");
+  outcome = in(folder, "settle check empty.v editor.json");
+  CHECK(outcome.output ==
+        "ERROR       editor.json  2 errors\n"
+        "ERROR       empty.v      1 error\n"
+        "\n"
+        "editor.json:1:1: error: the document does not say what it is\n"
+        "  {\"tab\": 2}\n"
+        "  ^\n"
+        "  hint: add \"schema\": \"netlist/1\"\n"
+        "editor.json:1:10: error: \"tab\" is no member that belongs here\n"
+        "  {\"tab\": 2}\n"
+        "           ^\n"
+        "empty.v:1:1: error: there is no module in this file\n"
+        "  hint: a module starts with 'module NAME' and ends with 'endmodule'\n"
+        "\n"
+        "2 files checked: 0 passed, 2 with errors; 0 expectations passed\n");
+  CHECK(outcome.status == 2);
+  // The flip-flops of ISCAS texts: `pins` leaves none, so there are no pins clock and clear_n.
+  outcome = in(folder, "settle check blocks.bench --flip-flops pins");
+  CHECK(has(outcome.output, "blocks.stim:1:13: error: "));
+  CHECK(outcome.status == 2);
 }
 
 TEST_CASE("The output does not depend on the number of jobs, and the XML is well-formed") {

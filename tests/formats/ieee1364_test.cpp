@@ -108,7 +108,7 @@ TEST_CASE("Errors of structure have place, text and hint") {
   CHECK(hdl_messages("module m(input a, output y); not g(y, a);\n").find("module 'm' has no end") != std::string::npos);
   CHECK(hdl_messages("/* no end").find("this comment has no end") != std::string::npos);
   CHECK(hdl_messages("module m(input [4294967295:0] a, output y); endmodule").find("more than the limit") != std::string::npos);
-  CHECK(hdl_messages("").find("there is no cell") != std::string::npos);
+  CHECK(hdl_messages("").find("there is no module in this file") != std::string::npos);
 }
 
 }  // namespace
