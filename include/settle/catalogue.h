@@ -40,8 +40,8 @@ struct Part {
   std::vector<std::string> families;      ///< made in these, as in "74HC02": "HC", "LS", ..., "4000B"
   std::string source;                     ///< where the pin-out comes from
   Confidence confidence = Confidence::user;
-  std::string note;                       ///< may be empty
-  Place place;                            ///< in the file that it was read from
+  std::string note;  ///< may be empty
+  Place place;       ///< in the file that it was read from
 
   std::size_t fan_in() const { return gates.front().inputs.size(); }
   bool is_made_in(std::string_view family) const;

@@ -39,7 +39,8 @@ class PartReader : private JsonWalk {
     if (schema == nullptr) {
       fail(top, "the document does not say what it is", R"(add "schema": "parts/1")");
     } else if (schema->text != "parts/1") {
-      fail(*schema, fmt::format("'{}' is another kind of document", schema->text), R"(parts stand in "parts/1")");
+      fail(*schema, fmt::format("'{}' is another kind of document", schema->text),
+           R"(parts stand in "parts/1")");
     }
     if (parts == nullptr) {
       if (!diagnostics_.has_errors()) fail(top, R"(the document has no "parts")");
@@ -63,12 +64,15 @@ class PartReader : private JsonWalk {
   void read_part(std::uint32_t at) {
     const JsonNode& node = nodes_[at];
     if (node.kind != JsonNode::Kind::object) {
-      fail(node, "a part is an object", R"(for example {"part": "7402", "gate": "nor", "gates": ["2 3 -> 1", ...], ...})");
+      fail(node, "a part is an object",
+           R"(for example {"part": "7402", "gate": "nor", "gates": ["2 3 -> 1", ...], ...})");
       return;
     }
     std::map<std::string_view, const JsonNode*> found;
     const auto errors = diagnostics_.error_count();
-    for_members(at, {"part", "title", "gate", "pins", "supply", "ground", "unconnected", "output", "gates", "families", "confidence", "source", "note"},
+    for_members(at,
+                {"part", "title", "gate", "pins", "supply", "ground", "unconnected", "output", "gates",
+                 "families", "confidence", "source", "note"},
                 [&](std::uint32_t i) {
                   const JsonNode& n = nodes_[i];
                   const bool number = n.key == "pins" || n.key == "supply" || n.key == "ground";
@@ -78,8 +82,10 @@ class PartReader : private JsonWalk {
                                            : expect(n, JsonNode::Kind::string, "a string");
                   if (good) found[n.key] = &n;
                 });
-    for (const std::string_view needed : {"part", "title", "gate", "pins", "supply", "ground", "gates", "families"}) {
-      if (diagnostics_.error_count() == errors && !found.contains(needed)) fail(node, fmt::format("a part needs \"{}\"", needed));
+    for (const std::string_view needed :
+         {"part", "title", "gate", "pins", "supply", "ground", "gates", "families"}) {
+      if (diagnostics_.error_count() == errors && !found.contains(needed))
+        fail(node, fmt::format("a part needs \"{}\"", needed));
     }
     if (diagnostics_.error_count() != errors) return;
     Part part;
@@ -99,7 +105,8 @@ class PartReader : private JsonWalk {
   void read_number(const JsonNode& node, Part& part) {
     const auto number = part_number_from(node.text);
     if (!number || number->number != node.text) {
-      fail(node, fmt::format("'{}' is no part number", node.text), "write it without family: 7402, 74125, 4001");
+      fail(node, fmt::format("'{}' is no part number", node.text),
+           "write it without family: 7402, 74125, 4001");
       return;
     }
     const auto [first, is_new] = places_.emplace(node.text, node.offset);
@@ -115,7 +122,8 @@ class PartReader : private JsonWalk {
         if (!is_pull(static_cast<GateKind>(i))) names.push_back(name_of(static_cast<GateKind>(i)));
       }
       const auto nearest = nearest_name(node.text, names);
-      fail(node, fmt::format("'{}' is no gate", node.text), nearest.empty() ? "" : fmt::format("did you mean '{}'?", nearest));
+      fail(node, fmt::format("'{}' is no gate", node.text),
+           nearest.empty() ? "" : fmt::format("did you mean '{}'?", nearest));
       return;
     }
     part.kind = *kind;
@@ -123,20 +131,24 @@ class PartReader : private JsonWalk {
   }
 
   void read_output(const JsonNode& node, Part& part) {
-    for (const auto output : {Part::Output::push_pull, Part::Output::three_state, Part::Output::open_collector}) {
+    for (const auto output :
+         {Part::Output::push_pull, Part::Output::three_state, Part::Output::open_collector}) {
       if (node.text != name_of(output)) continue;
       if ((output == Part::Output::three_state) != is_three_state(part.kind)) {
-        fail(node, fmt::format("'{}' gates have no {} output", name_of(part.kind), node.text), "bufif0, bufif1, notif0 and notif1 are three-state, no others");
+        fail(node, fmt::format("'{}' gates have no {} output", name_of(part.kind), node.text),
+             "bufif0, bufif1, notif0 and notif1 are three-state, no others");
       }
       part.output = output;
       return;
     }
-    fail(node, fmt::format("'{}' is no kind of output", node.text), "push-pull, three-state or open-collector");
+    fail(node, fmt::format("'{}' is no kind of output", node.text),
+         "push-pull, three-state or open-collector");
   }
 
   void read_confidence(const JsonNode& node, Part& part) {
     using Confidence = Part::Confidence;
-    for (const auto confidence : {Confidence::sheet, Confidence::memory, Confidence::doubt, Confidence::user}) {
+    for (const auto confidence :
+         {Confidence::sheet, Confidence::memory, Confidence::doubt, Confidence::user}) {
       if (node.text != name_of(confidence)) continue;
       part.confidence = confidence;
       return;
@@ -147,15 +159,18 @@ class PartReader : private JsonWalk {
   void read_families(const JsonNode& node, Part& part) {
     for_items(index_of(node), [&](std::uint32_t i) {
       const JsonNode& n = nodes_[i];
-      const bool good = n.kind == JsonNode::Kind::string && !n.text.empty() &&
-                        std::all_of(n.text.begin(), n.text.end(), [](char c) { return is_letter(c) || is_digit(c); });
+      const bool good =
+          n.kind == JsonNode::Kind::string && !n.text.empty() &&
+          std::all_of(n.text.begin(), n.text.end(), [](char c) { return is_letter(c) || is_digit(c); });
       if (!good) {
-        fail(n, fmt::format("'{}' is no family", n.text), "letters as in part numbers: HC, HCT, LS, AC; or 4000B");
+        fail(n, fmt::format("'{}' is no family", n.text),
+             "letters as in part numbers: HC, HCT, LS, AC; or 4000B");
       } else {
         part.families.push_back(n.text);
       }
     });
-    if (part.families.empty() && !diagnostics_.has_errors()) fail(node, "a part is made in one family at least", R"(for example ["HC"])");
+    if (part.families.empty() && !diagnostics_.has_errors())
+      fail(node, "a part is made in one family at least", R"(for example ["HC"])");
   }
 
   bool read_single(const JsonNode& node, unsigned least, unsigned most, std::uint8_t& result) {
@@ -170,10 +185,13 @@ class PartReader : private JsonWalk {
   }
 
   /// "2 3 -> 1" or "3 11"; a string with escapes has the place of its end, no better one is known.
-  bool read_pin_list(const JsonNode& node, unsigned pin_count, std::vector<Pin>& before, std::vector<Pin>* behind) {
+  bool read_pin_list(const JsonNode& node, unsigned pin_count, std::vector<Pin>& before,
+                     std::vector<Pin>* behind) {
     std::vector<Pin>* list = &before;
     const std::string_view text = node.text;
-    const auto place = [&](std::size_t at) { return node.text_offset + (node.is_plain ? static_cast<std::uint32_t>(at) : 0); };
+    const auto place = [&](std::size_t at) {
+      return node.text_offset + (node.is_plain ? static_cast<std::uint32_t>(at) : 0);
+    };
     for (std::size_t at = 0; at < text.size();) {
       if (text[at] == ' ') {
         ++at;
@@ -191,7 +209,9 @@ class PartReader : private JsonWalk {
       const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), pin);
       if (error != std::errc() || end != word.data() + word.size() || pin < 1 || pin > pin_count) {
         return fail_at(place(start), fmt::format("'{}' is no pin of a package with {}", word, pin_count),
-                       behind != nullptr ? "a gate is written as its input pins, -> and its output pin: \"2 3 -> 1\"" : "pins with blanks between them: \"3 11\"");
+                       behind != nullptr
+                           ? "a gate is written as its input pins, -> and its output pin: \"2 3 -> 1\""
+                           : "pins with blanks between them: \"3 11\"");
       }
       list->push_back({static_cast<std::uint8_t>(pin), place(start)});
     }
@@ -206,7 +226,9 @@ class PartReader : private JsonWalk {
     use({part.supply, found["supply"]->offset}, "the supply");
     use({part.ground, found["ground"]->offset}, "ground");
     std::vector<Pin> unconnected;
-    if (found.contains("unconnected") && !read_pin_list(*found["unconnected"], part.pin_count, unconnected, nullptr)) return;
+    if (found.contains("unconnected") &&
+        !read_pin_list(*found["unconnected"], part.pin_count, unconnected, nullptr))
+      return;
     for (const Pin& pin : unconnected) {
       use(pin, "unconnected");
       part.unconnected.push_back(pin.number);
@@ -234,16 +256,19 @@ class PartReader : private JsonWalk {
     std::vector<Pin> inputs, outputs;
     if (!read_pin_list(node, part.pin_count, inputs, &outputs)) return;
     if (outputs.size() != 1) {
-      fail(node, fmt::format("a gate has one output, not {}", outputs.size()), R"(its input pins, -> and its output pin: "2 3 -> 1")");
+      fail(node, fmt::format("a gate has one output, not {}", outputs.size()),
+           R"(its input pins, -> and its output pin: "2 3 -> 1")");
       return;
     }
     const FanInRange range = fan_in_of(part.kind);
     if (inputs.size() < range.least || inputs.size() > range.most) {
-      fail(node, fmt::format("'{}' cannot have {} input{}", name_of(part.kind), inputs.size(), inputs.size() == 1 ? "" : "s"));
+      fail(node, fmt::format("'{}' cannot have {} input{}", name_of(part.kind), inputs.size(),
+                             inputs.size() == 1 ? "" : "s"));
       return;
     }
     if (!part.gates.empty() && inputs.size() != part.fan_in()) {
-      fail(node, fmt::format("this gate has {} inputs, the first one {}", inputs.size(), part.fan_in()), "the gates of a part are all alike");
+      fail(node, fmt::format("this gate has {} inputs, the first one {}", inputs.size(), part.fan_in()),
+           "the gates of a part are all alike");
       return;
     }
     PartGate gate;
@@ -287,7 +312,8 @@ std::string_view name_of(Part::Output output) {
 }
 
 void Catalogue::add(Part part) {
-  const auto old = std::find_if(parts_.begin(), parts_.end(), [&](const Part& p) { return p.number == part.number; });
+  const auto old =
+      std::find_if(parts_.begin(), parts_.end(), [&](const Part& p) { return p.number == part.number; });
   if (old != parts_.end()) {
     *old = std::move(part);
   } else {

@@ -6,6 +6,7 @@
 namespace settle {
 
 std::string_view catalogue_json();
+std::string_view electrics_json();
 std::string_view families_json();
 
 }  // namespace settle

@@ -21,8 +21,9 @@ std::string messages(const std::string& text) {
 
 /// A file of one part, with the members given put in place of those of a 7402.
 std::string one_part(const std::string& pins, const std::string& gates, const std::string& more = "") {
-  return "{\"schema\": \"parts/1\", \"parts\": [\n{\"part\": \"7402\", \"title\": \"four 2-input NOR gates\",\n" + more + "\"gate\": \"nor\", " + pins +
-         ",\n\"gates\": " + gates + ", \"families\": [\"HC\"]}]}\n";
+  return "{\"schema\": \"parts/1\", \"parts\": [\n{\"part\": \"7402\", \"title\": \"four 2-input NOR "
+         "gates\",\n" +
+         more + "\"gate\": \"nor\", " + pins + ",\n\"gates\": " + gates + ", \"families\": [\"HC\"]}]}\n";
 }
 
 constexpr const char* good_pins = R"("pins": 14, "supply": 14, "ground": 7)";
@@ -81,7 +82,8 @@ TEST_CASE("A file of parts adds and replaces") {
   CHECK(messages(one_part(good_pins, good_gates), catalogue) == "");
   CHECK(catalogue.parts().size() == before);
   CHECK(catalogue.find("7402")->confidence == Part::Confidence::user);
-  const std::string other = R"({"schema": "parts/1", "parts": [{"part": "7430", "title": "an 8-input NAND gate", "gate": "nand",
+  const std::string other =
+      R"({"schema": "parts/1", "parts": [{"part": "7430", "title": "an 8-input NAND gate", "gate": "nand",
     "pins": 14, "supply": 14, "ground": 7, "unconnected": "9 10 13", "gates": ["1 2 3 4 5 6 11 12 -> 8"], "families": ["HC", "LS"]}]})";
   CHECK(messages(other, catalogue) == "");
   CHECK(catalogue.parts().size() == before + 1);
@@ -92,36 +94,40 @@ TEST_CASE("A file of parts adds and replaces") {
 }
 
 TEST_CASE("Faults of a file of parts are shown with their places") {
-  CHECK(messages(one_part(good_pins, R"(["2 3 -> 1", "5 6 -> 4", "8 9 -> 10", "11 9 -> 13"])")) ==
-        "mine.json:4:50: error: pin 9 is used twice: gate 3 and gate 4\n"
-        "  \"gates\": [\"2 3 -> 1\", \"5 6 -> 4\", \"8 9 -> 10\", \"11 9 -> 13\"], \"families\": [\"HC\"]}]}\n"
-        "                                                   ^\n"
-        "mine.json:2:10: error: part '7402' says nothing of pin 12\n"
-        "  {\"part\": \"7402\", \"title\": \"four 2-input NOR gates\",\n"
-        "           ^\n"
-        "  hint: each pin is the supply, ground, one pin of a gate, or in \"unconnected\"\n");
+  CHECK(
+      messages(one_part(good_pins, R"(["2 3 -> 1", "5 6 -> 4", "8 9 -> 10", "11 9 -> 13"])")) ==
+      "mine.json:4:52: error: pin 9 is used twice: gate 3 and gate 4\n"
+      "  \"gates\": [\"2 3 -> 1\", \"5 6 -> 4\", \"8 9 -> 10\", \"11 9 -> 13\"], \"families\": [\"HC\"]}]}\n"
+      "                                                     ^\n"
+      "mine.json:2:10: error: part '7402' says nothing of pin 12\n"
+      "  {\"part\": \"7402\", \"title\": \"four 2-input NOR gates\",\n"
+      "           ^\n"
+      "  hint: each pin is the supply, ground, one pin of a gate, or in \"unconnected\"\n");
   CHECK(messages(one_part(R"("pins": 14, "supply": 15, "ground": 7)", good_gates)) ==
-        "mine.json:3:39: error: 15 is no number from 1 to 14\n"
+        "mine.json:3:38: error: 15 is no number from 1 to 14\n"
         "  \"gate\": \"nor\", \"pins\": 14, \"supply\": 15, \"ground\": 7,\n"
-        "                                        ^\n");
+        "                                       ^\n");
   CHECK(messages(one_part(good_pins, R"(["2 3 -> 1", "5 -> 4"])")) ==
-        "mine.json:4:24: error: this gate has 1 inputs, the first one 2\n"
+        "mine.json:4:23: error: this gate has 1 inputs, the first one 2\n"
         "  \"gates\": [\"2 3 -> 1\", \"5 -> 4\"], \"families\": [\"HC\"]}]}\n"
-        "                         ^\n"
+        "                        ^\n"
         "  hint: the gates of a part are all alike\n"
         "mine.json:2:10: error: part '7402' says nothing of pin 4, 5, 6, 8, 9, 10, 11, 12, 13\n"
         "  {\"part\": \"7402\", \"title\": \"four 2-input NOR gates\",\n"
         "           ^\n"
         "  hint: each pin is the supply, ground, one pin of a gate, or in \"unconnected\"\n");
   CHECK(messages("{\"schema\": \"parts/1\", \"parts\": [{\"part\": \"7402\", \"titel\": \"x\"}]}\n") ==
-        "mine.json:1:53: error: \"titel\" is no member that belongs here\n"
+        "mine.json:1:59: error: \"titel\" is no member that belongs here\n"
         "  {\"schema\": \"parts/1\", \"parts\": [{\"part\": \"7402\", \"titel\": \"x\"}]}\n"
         "                                                            ^\n"
         "  hint: did you mean \"title\"?\n");
-  CHECK(messages("{\"schema\": \"netlist/1\", \"parts\": []}").find("'netlist/1' is another kind of document") != std::string::npos);
+  CHECK(messages("{\"schema\": \"netlist/1\", \"parts\": []}")
+            .find("'netlist/1' is another kind of document") != std::string::npos);
   CHECK(messages("[]").find("a file of parts is an object") != std::string::npos);
-  CHECK(messages(one_part(good_pins, good_gates, "\"output\": \"three-state\", ")).find("'nor' gates have no three-state output") != std::string::npos);
-  CHECK(messages(one_part(R"("pins": 14, "supply": 7, "ground": 7)", good_gates)).find("pin 7 is used twice: the supply and ground") != std::string::npos);
+  CHECK(messages(one_part(good_pins, good_gates, "\"output\": \"three-state\", "))
+            .find("'nor' gates have no three-state output") != std::string::npos);
+  CHECK(messages(one_part(R"("pins": 14, "supply": 7, "ground": 7)", good_gates))
+            .find("pin 7 is used twice: the supply and ground") != std::string::npos);
   Catalogue none;
   CHECK(messages(one_part(R"("pins": 14, "supply": 7, "ground": 7)", good_gates), none) != "");
   CHECK(none.parts().empty());
