@@ -3,6 +3,7 @@
 
 #include <atomic>
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <span>
 #include <string>
@@ -66,6 +67,8 @@ struct CheckOptions {
   bool update_golden = false;  ///< make new ones instead of comparing
   ElaborateOptions elaborate;  ///< its limits; cell and unit come from the stimuli
   FlipFlopForm flip_flops = FlipFlopForm::six_nand;  ///< in ISCAS texts
+  /// As ReadOptions::place_chips; called by several threads.
+  std::function<void(Netlist&, const Sources&, Diagnostics&)> place_chips = {};
   std::size_t error_limit = default_limit(LimitKind::errors);  ///< errors shown of one file
   RunOptions run;
   RequirementLimits requirement;

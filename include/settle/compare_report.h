@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "settle/board_difference.h"
 #include "settle/compare.h"
 #include "settle/report.h"
 
@@ -17,7 +18,11 @@ struct ComparedNames {
 std::string compare_text(const Comparison& comparison, const Circuit& a, const Circuit& b, const ComparedNames& names,
                          const TextStyle& style);
 
-/// Document compare/1.
-std::string compare_json(const Comparison& comparison, const Circuit& a, const Circuit& b, const ComparedNames& names);
+/// The pins of a board that are not as the cell has them, one a line; empty when there are none.
+std::string board_difference_text(const BoardDifference& difference);
+
+/// Document compare/1. `wiring`: of the two when one is a board and their gates are not the same.
+std::string compare_json(const Comparison& comparison, const Circuit& a, const Circuit& b, const ComparedNames& names,
+                         const BoardDifference* wiring = nullptr);
 
 }  // namespace settle

@@ -60,6 +60,7 @@ struct StimulusStatement {
     clock,           ///< net, period, high, until: background drive
     bounce,          ///< one assignment, count = edges, duration = within, seed; time advances by it
     at,              ///< duration: go on to this absolute time
+    observe,         ///< assignments were seen on the board: data for diagnose, which a run passes over
   };
   Kind kind = Kind::set;
   std::uint32_t offset = 0, length = 0;      ///< of the first word

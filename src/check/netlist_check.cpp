@@ -43,6 +43,7 @@ void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
   const std::uint32_t first = sources_.count();
   ReadOptions read_as;
   read_as.flip_flops = options_.flip_flops;
+  read_as.place_chips = options_.place_chips;
   read_as.limits = options_.elaborate.parse;
   netlist_ = read_netlist(path_, files_, sources_, diagnostics, read_as);
   if (sources_.count() > first) main_file_ = first;

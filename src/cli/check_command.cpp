@@ -10,6 +10,7 @@
 #include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/progress_line.h"
+#include "settle/board.h"
 #include "settle/check_report.h"
 
 namespace settle::cli {
@@ -109,6 +110,13 @@ int run_it(const CheckCommand& command) {
   const auto inputs = command.paths.empty() ? std::vector<CheckInput>() : find_check_files(command.paths, diagnostics);
   print_diagnostics(diagnostics, Sources(), false);
   if (diagnostics.has_errors()) return exit_bad_input;
+  Sources part_sources;
+  int status = exit_bad_input;
+  const auto catalogue = read_catalogue(command.common, part_sources, status);
+  if (!catalogue) return status;
+  options.place_chips = [&catalogue](Netlist& netlist, const Sources&, Diagnostics& messages) {
+    place_chips(netlist, *catalogue, messages);
+  };
   const CheckResult result = check_all(command, options, inputs);
   if (!write_output(command.common.output, report(command, result))) return exit_bad_input;
   if (!command.junit.empty() && !write_output(command.junit, check_junit(result))) return exit_bad_input;
@@ -137,6 +145,7 @@ void add_check_command(CLI::App& program, int& status) {
       ->check(CLI::Range(1u, 1'000'000u))
       ->capture_default_str();
   add_flip_flops_option(app, command->common);
+  add_parts_option(app, command->common);
   app.add_option("--golden", command->golden, "Compare waveforms with those stored in this folder");
   app.add_flag("--update-golden", command->update_golden, "Store the waveforms that changed instead");
   app.add_option("--junit", command->junit, "Write a report in JUnit-style XML to this file as well");

@@ -13,5 +13,6 @@ void add_timing_command(CLI::App& program, int& status);
 void add_compare_command(CLI::App& program, int& status);
 void add_convert_command(CLI::App& program, int& status);
 void add_check_command(CLI::App& program, int& status);
+void add_diagnose_command(CLI::App& program, int& status);
 
 }  // namespace settle::cli

@@ -11,6 +11,7 @@
 #include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/progress_line.h"
+#include "settle/board.h"
 #include "settle/formats.h"
 
 namespace settle::cli {
@@ -32,6 +33,7 @@ void add_netlist_options(CLI::App& command, CommonOptions& options) {
   command.add_option("--read-as", options.from, "Form of the netlist: gates|ieee1364|iscas|json; default: by the file's name")
       ->check(CLI::IsMember({"gates", "ieee1364", "iscas", "json"}));
   add_flip_flops_option(command, options);
+  add_parts_option(command, options);
 }
 
 void add_flip_flops_option(CLI::App& command, CommonOptions& options) {
@@ -50,6 +52,22 @@ void add_input_options(CLI::App& command, CommonOptions& options, const std::str
   command.add_flag("--quiet", options.quiet, "Print only what is wrong");
   add_progress_option(command, options);
   add_reading_limits(command, options);
+}
+
+void add_parts_option(CLI::App& command, CommonOptions& options) {
+  command.add_option("--parts", options.parts, "File of parts of your own (docs/wire.md); may be given several times")
+      ->allow_extra_args(false);
+}
+
+std::optional<Catalogue> read_catalogue(const CommonOptions& options, Sources& sources, int& status) {
+  Catalogue catalogue = built_in_catalogue();
+  DiskReader files(options.limit_file << 20);
+  Diagnostics diagnostics(options.limit_errors);
+  for (const std::string& path : options.parts) read_parts(path, files, sources, diagnostics, catalogue);
+  print_diagnostics(diagnostics, sources, options.quiet);
+  if (!diagnostics.has_errors()) return catalogue;
+  status = status_of_errors(diagnostics);
+  return std::nullopt;
 }
 
 void add_progress_option(CLI::App& command, CommonOptions& options) {
@@ -131,6 +149,8 @@ int status_of_errors(const Diagnostics& diagnostics) {
 
 std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit, Netlist* tree) {
   const EndsAtOnce guard("while the netlist was read");
+  std::optional<Catalogue> catalogue;  // else only when there are chips
+  if (!options.parts.empty() && !(catalogue = read_catalogue(options, sources, status))) return std::nullopt;
   DiskReader files(options.limit_file << 20);
   Diagnostics diagnostics(options.limit_errors);
   ElaborateOptions reading = elaborate_options(options);
@@ -138,6 +158,9 @@ std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int&
   ReadOptions read_options;
   read_options.format = netlist_format_from(options.from);
   read_options.flip_flops = flip_flops(options);
+  read_options.place_chips = [&catalogue](Netlist& netlist, const Sources&, Diagnostics& messages) {
+    place_chips(netlist, catalogue ? *catalogue : built_in_catalogue(), messages);
+  };
   std::optional<Circuit> circuit;
   {
     ProgressLine line(options.progress, options.quiet);

@@ -5,6 +5,7 @@
 #include <optional>
 #include <string>
 
+#include "settle/catalogue.h"
 #include "settle/circuit.h"
 #include "settle/elaborate.h"
 #include "settle/formats.h"
@@ -19,6 +20,7 @@ struct CommonOptions {
   std::string cell;
   std::string from;                     ///< form of the netlist; empty: by its name
   std::string flip_flops = "six-nand";  ///< what stands for the flip-flops of an ISCAS text
+  std::vector<std::string> parts;       ///< files of parts beside the catalogue
   std::string format = "text";
   std::string output;
   std::string color = "auto";
@@ -48,12 +50,17 @@ CLI::Option* add_limit(CLI::App& command, LimitKind kind, Number& value) {
       ->group("Limits");
 }
 
-/// NETLIST, --cell, --read-as, --flip-flops.
+/// NETLIST, --cell, --read-as, --flip-flops, --parts.
 void add_netlist_options(CLI::App& command, CommonOptions& options);
 /// --flip-flops.
 void add_flip_flops_option(CLI::App& command, CommonOptions& options);
 FlipFlopForm flip_flops(const CommonOptions& options);
-/// NETLIST, --cell, --read-as, --flip-flops, --format (one of `formats`, comma-separated), -o, --quiet.
+/// --parts.
+void add_parts_option(CLI::App& command, CommonOptions& options);
+/// The catalogue and the files of --parts; nothing after an error, which is told and leaves its exit status in
+/// `status`.
+std::optional<Catalogue> read_catalogue(const CommonOptions& options, Sources& sources, int& status);
+/// NETLIST, --cell, --read-as, --flip-flops, --parts, --format (one of `formats`, comma-separated), -o, --quiet.
 void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats);
 /// --progress.
 void add_progress_option(CLI::App& command, CommonOptions& options);

@@ -58,17 +58,39 @@ CompareOptions compare_options(const CompareCommand& command) {
   return options;
 }
 
+struct Loaded {
+  const Circuit& circuit;
+  const Netlist& tree;
+};
+
+/// Of the board against the cell, whichever of the two is the board; nothing when none is.
+std::optional<BoardDifference> wiring_difference(const CompareCommand& command, const Loaded& a, const Loaded& b, const PinMatch& match,
+                                                 Sources& sources) {
+  if (a.tree.chips.empty() && b.tree.chips.empty()) return std::nullopt;
+  int status = exit_bad_input;
+  const auto catalogue = read_catalogue(command.common, sources, status);
+  if (!catalogue) return std::nullopt;  // it was read before without an error
+  if (!a.tree.chips.empty()) return board_difference(a.circuit, board_of(a.tree, a.circuit, *catalogue), b.circuit, match);
+  PinMatch turned;
+  for (const auto& [from, to] : {std::pair(&match.inputs, &turned.inputs), std::pair(&match.outputs, &turned.outputs)}) {
+    to->resize(from->size());
+    for (std::uint32_t i = 0; i < from->size(); ++i) (*to)[(*from)[i]] = i;
+  }
+  return board_difference(b.circuit, board_of(b.tree, b.circuit, *catalogue), a.circuit, turned);
+}
+
 int compare_it(const CompareCommand& command) {
   CompareOptions options = compare_options(command);
   if (!read_pins(command.pins, options)) return exit_bad_input;
   Sources sources;
   int status = exit_bad_input;
-  const auto a = load(command.common, sources, status);
+  Netlist first_tree, second_tree;
+  const auto a = load(command.common, sources, status, TimeUnit::none, &first_tree);
   if (!a) return status;
   CommonOptions second = command.common;
   second.netlist = command.second;
   second.cell = command.second_cell;
-  const auto b = load(second, sources, status);
+  const auto b = load(second, sources, status, TimeUnit::none, &second_tree);
   if (!b) return status;
   PinMatch match;
   Diagnostics diagnostics;
@@ -84,8 +106,13 @@ int compare_it(const CompareCommand& command) {
   }
   ComparedNames names{command.common.netlist, command.second};
   if (names.first == names.second) names = {names.first + " (" + a->cell_name() + ")", names.second + " (" + b->cell_name() + ")"};
-  const std::string text = command.common.format == "json" ? compare_json(comparison, *a, *b, names)
-                                                           : compare_text(comparison, *a, *b, names, text_style(command.common));
+  const auto wiring = comparison.proof == Comparison::Proof::gates
+                          ? std::nullopt
+                          : wiring_difference(command, {*a, first_tree}, {*b, second_tree}, match, sources);
+  const std::string text = command.common.format == "json"
+                               ? compare_json(comparison, *a, *b, names, wiring ? &*wiring : nullptr)
+                               : compare_text(comparison, *a, *b, names, text_style(command.common)) +
+                                     (wiring ? board_difference_text(*wiring) : std::string());
   if (!write_output(command.common.output, text)) return exit_bad_input;
   if (!command.stimulus.empty()) {
     const std::string stimulus = telling_stimulus(comparison, *a);

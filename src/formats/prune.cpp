@@ -33,6 +33,9 @@ Netlist with_cells_of(const Netlist& netlist, Symbol top) {
     place[c] = static_cast<std::uint32_t>(result.cells.size());
     result.cells.push_back(netlist.cells[c]);
   }
+  result.chips.clear();  // their gates are statements by now
+  result.chip_pins.clear();
+  result.chip_gates.clear();
   result.requirements.clear();
   for (RequireSyntax requirement : netlist.requirements) {
     if (!used[requirement.cell]) continue;

@@ -27,7 +27,8 @@ Json bit_names(const std::vector<Port>& ports) {
 
 }  // namespace
 
-std::string compare_json(const Comparison& c, const Circuit& a, const Circuit& b, const ComparedNames& names) {
+std::string compare_json(const Comparison& c, const Circuit& a, const Circuit& b, const ComparedNames& names,
+                         const BoardDifference* wiring) {
   static constexpr const char* answers[] = {"equal", "different", "undecided"};
   static constexpr const char* proofs[] = {"", "gates", "inputs", "states"};
   Json json;
@@ -55,6 +56,18 @@ std::string compare_json(const Comparison& c, const Circuit& a, const Circuit& b
                      {"outputs", bit_names(with.output_ports())}, {"output_values", digits(c.state_outputs)}};
   }
   json["reason"] = c.undecided_reason.empty() ? Json(nullptr) : Json(c.undecided_reason);
+  json["wiring"] = nullptr;
+  if (wiring != nullptr) {
+    Json pins = Json::array();
+    for (const PinDifference& d : wiring->pins) {
+      pins.push_back({{"pin", d.pin.empty() ? Json(nullptr) : Json(d.pin)},
+                      {"has", d.has.empty() ? Json(nullptr) : Json(d.has)},
+                      {"wants", d.wants.empty() ? Json(nullptr) : Json(d.wants)},
+                      {"gate", d.intended.empty() ? Json(nullptr) : Json(d.intended)},
+                      {"message", d.sentence}});
+    }
+    json["wiring"] = {{"differences", std::move(pins)}, {"fewest", wiring->is_least}};
+  }
   return report::dump(json, 2) + "\n";
 }
 

@@ -72,4 +72,14 @@ std::string compare_text(const Comparison& c, const Circuit& a, const Circuit& b
   return text;
 }
 
+std::string board_difference_text(const BoardDifference& difference) {
+  if (difference.pins.empty()) return {};
+  constexpr std::size_t most = 40;
+  std::string text = fmt::format("\nThe wiring departs from the cell at {} place{}{}:\n", difference.pins.size(), difference.pins.size() == 1 ? "" : "s",
+                                 difference.is_least ? "" : " (or fewer: not all ways to pair the gates were tried)");
+  for (std::size_t i = 0; i < std::min(most, difference.pins.size()); ++i) text += "  " + difference.pins[i].sentence + "\n";
+  if (difference.pins.size() > most) text += fmt::format("  and {} more\n", difference.pins.size() - most);
+  return text;
+}
+
 }  // namespace settle

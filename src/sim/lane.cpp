@@ -140,7 +140,7 @@ void Lane::execute(const BoundStatement& s) {
       set(s.net, Value::zero);
       drive_.add_clock(s, now_);
       break;
-    case Kind::repeat: break;
+    case Kind::repeat: case Kind::observe: break;
   }
   // Warnings that were asked for must have come by the end of a statement that advances time.
   if (advances_time(s)) expectations_.claim(findings_, now_);

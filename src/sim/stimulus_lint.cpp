@@ -144,7 +144,8 @@ class StimulusLint {
         is_start_ = false;
         ends_.push_back(s.body_end);
         break;
-      case StatementKind::expect_warning: break;
+      case StatementKind::expect_warning:
+      case StatementKind::observe: break;
     }
   }
 

@@ -25,6 +25,9 @@ bool StimulusParser::parse_action(StimulusStatement& statement) {
     case StimulusWord::at:
       statement.kind = Kind::at;
       return read_time(statement.duration, statement.duration_offset);
+    case StimulusWord::observe:
+      statement.kind = Kind::observe;
+      return read_assignments(statement.assignments);
     default: return false;  // the others are dealt with in start_statement()
   }
 }

@@ -25,12 +25,13 @@ enum class StimulusWord : std::uint8_t {
   clock,
   bounce,
   at,
+  observe,
 };
 inline constexpr std::size_t stimulus_head_words = 4;
 
-inline constexpr std::array<std::string_view, 14> stimulus_words = {
+inline constexpr std::array<std::string_view, 15> stimulus_words = {
     "cell",   "netlist", "power-up", "unit", "set",   "wait",   "settle",
-    "expect", "pulse",   "repeat",   "end",  "clock", "bounce", "at"};
+    "expect", "pulse",   "repeat",   "end",  "clock", "bounce", "at", "observe"};
 
 constexpr bool is_stimulus_head(StimulusWord word) {
   return static_cast<std::size_t>(word) < stimulus_head_words;
@@ -44,7 +45,7 @@ constexpr std::optional<StimulusWord> stimulus_word_from(std::string_view text) 
 
 /// How the statement is written, for hints.
 constexpr std::string_view stimulus_form(StimulusWord word) {
-  constexpr std::array<std::string_view, 14> forms = {
+  constexpr std::array<std::string_view, 15> forms = {
       "cell NAME",
       "netlist \"FILE\"",
       "power-up unknown | random [seed N] | every | NET=VALUE ...",
@@ -58,7 +59,8 @@ constexpr std::string_view stimulus_form(StimulusWord word) {
       "end",
       "clock NET period TIME high TIME [until TIME]",
       "bounce NET=VALUE edges N within TIME [seed N]",
-      "at TIME [STATEMENT]"};
+      "at TIME [STATEMENT]",
+      "observe NET=VALUE ..."};
   return forms[static_cast<std::size_t>(word)];
 }
 

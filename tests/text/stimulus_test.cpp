@@ -48,6 +48,7 @@ std::string text_of(const Stimulus& stimulus) {
       case Kind::set: text += "set" + text_of(s.assignments); break;
       case Kind::wait: text += "wait " + text_of(s.duration); break;
       case Kind::settle: text += "settle"; break;
+      case Kind::observe: text += "observe" + text_of(s.assignments); break;
       case Kind::expect: text += "expect" + text_of(s.assignments); break;
       case Kind::expect_for: text += "expect" + text_of(s.assignments) + " for " + text_of(s.duration); break;
       case Kind::expect_changes:

@@ -35,14 +35,14 @@ cabin.stim:1:1: error: 'Wait' is not a statement
 cabin.stim:1:1: error: 'frobnicate' is not a statement
   frobnicate 5
   ^
-  hint: statements are cell, netlist, power-up, unit, set, wait, settle, expect, pulse, repeat, end, clock, bounce, at
+  hint: statements are cell, netlist, power-up, unit, set, wait, settle, expect, pulse, repeat, end, clock, bounce, at, observe
 )"},
     {"power up",
      R"(
 cabin.stim:1:1: error: 'power' is not a statement
   power up
   ^
-  hint: statements are cell, netlist, power-up, unit, set, wait, settle, expect, pulse, repeat, end, clock, bounce, at
+  hint: statements are cell, netlist, power-up, unit, set, wait, settle, expect, pulse, repeat, end, clock, bounce, at, observe
 )"},
     {"a=1",
      R"(

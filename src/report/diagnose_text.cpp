@@ -1,0 +1,131 @@
+// The likeliest faults, why, what to do, and what to look at next.
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+
+#include "settle/diagnose_report.h"
+
+namespace settle {
+namespace {
+
+constexpr std::size_t most_alike = 6;     // faults of a group that are listed
+constexpr std::size_t most_observed = 8;  // contradicted observations
+
+std::string plural(std::uint64_t n, std::string_view one, std::string_view many) {
+  return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+std::string where_text(const Place& place, const Sources& sources) {
+  if (!place.exists()) return {};
+  const auto at = sources.locate(place);
+  return fmt::format("{}:{}: ", sources.path(place.file), at.line);
+}
+
+/// The faults of a group, each sentence once with all that it may assume.
+struct Alike {
+  const Fault* fault;
+  std::vector<std::string> assumed;
+};
+std::vector<Alike> by_sentence(const FaultGroup& group, const FaultModel& model) {
+  std::vector<Alike> list;
+  for (const std::uint32_t f : group.faults) {
+    const Fault& fault = model.faults[f];
+    auto at = std::find_if(list.begin(), list.end(), [&](const Alike& a) { return a.fault->what == fault.what; });
+    if (at == list.end()) at = list.insert(list.end(), {&fault, {}});
+    if (!fault.assumed.empty()) at->assumed.push_back(fault.assumed);
+  }
+  return list;
+}
+
+std::string sentence(const Alike& alike) {
+  if (alike.assumed.empty()) return alike.fault->what;
+  return fmt::format("{}; {}", alike.fault->what, fmt::join(alike.assumed, ", or "));
+}
+
+void list_group(std::string& text, std::size_t number, const FaultGroup& group, const FaultSession& session) {
+  const auto list = by_sentence(group, session.model());
+  text += fmt::format("{}. {}\n", number, sentence(list[0]));
+  if (!list[0].fault->remedy.empty()) text += fmt::format("   to do: {}\n", list[0].fault->remedy);
+  if (list.size() == 1) return;
+  text += "   the same would come of:\n";
+  for (std::size_t i = 1; i < std::min(list.size(), most_alike + 1); ++i) text += fmt::format("   - {}\n", sentence(list[i]));
+  if (list.size() > most_alike + 1) text += fmt::format("   - and {} more\n", list.size() - most_alike - 1);
+}
+
+}  // namespace
+
+std::string look_text(const NextLook& look, const FaultSession& session, const Circuit& circuit) {
+  std::vector<Value> inputs = session.steps().empty() ? std::vector<Value>(circuit.input_count(), Value::x) : session.steps().back();
+  std::string text;
+  for (const auto& next : look.inputs) {
+    std::string changes;
+    for (std::uint32_t i = 0; i < next.size(); ++i) {
+      if (inputs[i] != next[i]) changes += fmt::format(" {}={}", circuit.net_name(i), to_char(next[i]));
+    }
+    inputs = next;
+    if (changes.empty()) continue;  // nothing to do
+    text += fmt::format("{}set{}", text.empty() ? "" : "; ", changes);
+  }
+  const FaultPlace& place = session.model().places[look.place];
+  return fmt::format("{}{}look at {}", text, text.empty() ? "" : "; then ", place.name);
+}
+
+std::string diagnose_text(const FaultSession& session, const Outlook& outlook, const Circuit& circuit, const Sources& sources,
+                          const DiagnosisFrame& frame, const TextStyle& style) {
+  const FaultModel& model = session.model();
+  std::string text;
+  std::uint64_t against = 0;
+  for (const Observation& o : session.observations()) against += is_binary(o.value) && is_binary(o.intended) && o.value != o.intended;
+  if (!style.quiet) {
+    text += fmt::format("{}: {}, of which the intended circuit contradicts {}\n", frame.name,
+                        plural(session.observations().size(), "observation", "observations"), against);
+    std::size_t shown = 0;
+    for (const Observation& o : session.observations()) {
+      if (!is_binary(o.value) || !is_binary(o.intended) || o.value == o.intended) continue;
+      if (++shown > most_observed) {
+        text += fmt::format("  and {} more\n", against - most_observed);
+        break;
+      }
+      text += fmt::format("  {}{} is {}, meant to be {}\n", where_text(o.source, sources), model.places[o.place].name, to_char(o.value),
+                          to_char(o.intended));
+    }
+    if (frame.wired_here) text += "The chips are those of 'settle wire'.\n";
+    if (!frame.has_chips) text += "No chips are known, so faults of gates, nets and buttons only.\n";
+    text += '\n';
+  }
+  const std::uint64_t faults = model.faults.size() - 1;
+  if (outlook.groups.empty()) {
+    return text + fmt::format("None of {} explains all that was seen. There may be two faults at once, or a value was read wrong:\n"
+                              "look again at what the list above shows, then take away observations one by one.\n",
+                              plural(faults, "single fault", "single faults"));
+  }
+  std::uint64_t leading = 0;
+  for (const FaultGroup& group : outlook.groups) leading += group.faults.size();
+  const std::uint32_t misses = session.misses(outlook.groups[0].faults[0]);
+  text += fmt::format("{} of {} explain{} this{}, in {}{}:\n\n", leading, plural(faults, "single fault", "single faults"),
+                      leading == 1 ? "s" : "",
+                      misses == 0 ? std::string(" exactly") : fmt::format(", {} as a level that may be either", plural(misses, "observation", "observations")),
+                      plural(outlook.groups.size(), "group", "groups"),
+                      outlook.groups.size() == 1 ? " that nothing tells apart" : "");
+  const std::size_t shown = frame.most_groups == 0 ? outlook.groups.size() : std::min(frame.most_groups, outlook.groups.size());
+  for (std::size_t i = 0; i < shown; ++i) list_group(text, i + 1, outlook.groups[i], session);
+  if (shown < outlook.groups.size()) text += fmt::format("   ... and {} more groups (--groups 0 shows all)\n", outlook.groups.size() - shown);
+  if (const std::uint64_t others = session.possible() - leading; others != 0) {
+    text += fmt::format("\n{} more cannot be ruled out, since their levels are unknown.\n", others);
+  }
+  if (outlook.next) {
+    const NextLook& next = *outlook.next;
+    text += fmt::format("\nNext: {}\n", look_text(next, session, circuit));
+    const auto answer = [&](std::string_view value, std::uint32_t count) {
+      if (count != 0) text += fmt::format("  {:<15} leaves {}\n", value, plural(count, "fault", "faults"));
+    };
+    answer("0", next.zeros);
+    answer("1", next.ones);
+    answer("no clear level", next.unknown);
+  }
+  if (!model.complete) text += "\nNot all faults were tried: --max-faults allows more.\n";
+  return text;
+}
+
+}  // namespace settle
