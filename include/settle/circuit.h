@@ -124,6 +124,12 @@ class Circuit {
   }
   TimeUnit time_unit() const { return time_unit_; }  ///< of a tick; none: unit delays
 
+  // --- parts
+  /// The part that a gate names, as in {part=74HC02}; empty when it names none.
+  std::string_view part(GateId gate) const {
+    return part_of_.empty() ? std::string_view() : std::string_view(parts_[part_of_[gate]]);
+  }
+
   // --- loops: strongly connected components of the gate graph with more than one gate or a
   // gate that feeds itself (through resolved nets too)
   std::uint32_t loop_count() const { return static_cast<std::uint32_t>(loop_start_.size()) - 1; }
@@ -174,6 +180,8 @@ class Circuit {
   std::vector<std::uint16_t> delay_class_;
   std::vector<GateDelay> delays_{GateDelay{}};
   TimeUnit time_unit_ = TimeUnit::none;
+  std::vector<std::uint32_t> part_of_;  // index into parts_; empty when no gate names one
+  std::vector<std::string> parts_;      // [0] is empty
   std::vector<std::uint32_t> loop_start_{0};
   std::vector<GateId> loop_gates_;
   std::vector<std::uint32_t> loop_of_;

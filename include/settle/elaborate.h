@@ -10,12 +10,29 @@
 
 namespace settle {
 
+/// Where the delays of gates that state none come from.
+class DelaySource {
+ public:
+  struct Answer {
+    std::optional<GateDelay> delay;  ///< in picoseconds; nothing: `error` says why
+    std::string error, hint;
+    std::string note;                ///< worth saying once, such as a figure of a similar part
+  };
+  virtual ~DelaySource() = default;
+  /// Only for netlists in which a gate names a part and none has a delay in units.
+  virtual bool needs_parts() const = 0;
+  /// Why the part that a gate names cannot be such a gate; empty when it can, or when nobody knows.
+  virtual std::string misfit(GateKind kind, std::uint32_t inputs, std::string_view part) const = 0;
+  virtual Answer delay_of(GateKind kind, std::uint32_t inputs, std::string_view part) const = 0;
+};
+
 struct ElaborateOptions {
   std::string cell;                         ///< the cell to work on; empty: the only unused one
   std::uint64_t gate_limit = default_limit(LimitKind::gates);  ///< error above
   std::uint64_t net_limit = default_limit(LimitKind::nets);
   /// Finest unit that the stimulus uses, so that ticks suit both; none: only the netlist decides.
   TimeUnit stimulus_unit = TimeUnit::none;
+  const DelaySource* delay_source = nullptr;  ///< none: gates without a delay have one tick
   ParseLimits parse = {};                        ///< for load_circuit()
   const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up, with an error
   Progress* progress = nullptr;

@@ -49,6 +49,7 @@ struct PlanStatement {
   std::uint32_t first = 0;      ///< first connection in CellPlan::connections
   std::uint32_t count = 0;
   std::uint16_t delay = 0;  ///< class, see DelayClasses
+  std::uint32_t part = 0;   ///< number, see PartNames
 };
 
 struct CellPlan {

@@ -42,13 +42,14 @@ WireId CircuitBuilder::add_wire(const NameRef& name) {
 }
 
 GateId CircuitBuilder::finish_gate(GateKind kind, WireId output, const NameRef& name, Place place,
-                                   std::uint16_t delay) {
+                                   std::uint16_t delay, std::uint32_t part) {
   const auto gate = circuit_.gate_count();
   circuit_.kinds_.push_back(kind);
   circuit_.fan_in_start_.push_back(static_cast<std::uint32_t>(circuit_.fan_in_.size()));
   circuit_.gate_places_.push_back(place);
   circuit_.names_.gates.push_back(name);
   if (circuit_.delays_.size() > 1) circuit_.delay_class_.push_back(delay);
+  if (!circuit_.parts_.empty()) circuit_.part_of_.push_back(part);
   if (output != no_id) {
     if (driver_[output] == no_id) {
       driver_[output] = gate;
@@ -63,6 +64,12 @@ void CircuitBuilder::set_delays(std::vector<GateDelay> classes, TimeUnit unit) {
   circuit_.delays_ = std::move(classes);
   circuit_.time_unit_ = unit;
   if (circuit_.delays_.size() > 1) circuit_.delay_class_.reserve(circuit_.kinds_.capacity());
+}
+
+void CircuitBuilder::set_parts(std::vector<std::string> names) {
+  if (names.size() < 2) return;
+  circuit_.parts_ = std::move(names);
+  circuit_.part_of_.reserve(circuit_.kinds_.capacity());
 }
 
 std::vector<CircuitBuilder::SharedWire> CircuitBuilder::shared_wires() const {

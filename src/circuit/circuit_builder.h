@@ -34,7 +34,9 @@ class CircuitBuilder {
   /// The input pins of the gate that the next finish_gate() adds.
   void add_pin(WireId wire) { circuit_.fan_in_.push_back(wire); }
   /// `output` may be no_id: an open output. `delay` is a class from add_delay() or 0.
-  GateId finish_gate(GateKind kind, WireId output, const NameRef& name, Place place, std::uint16_t delay);
+  /// `part` is an index into the names of set_parts(), 0 for none.
+  GateId finish_gate(GateKind kind, WireId output, const NameRef& name, Place place, std::uint16_t delay,
+                     std::uint32_t part = 0);
 
   void set_cell_name(std::string name) { circuit_.cell_name_ = std::move(name); }
   void add_input_port(Port port) { circuit_.input_ports_.push_back(std::move(port)); }
@@ -42,6 +44,8 @@ class CircuitBuilder {
   void add_output(WireId wire) { circuit_.outputs_.push_back(wire); }
   /// Class 0 must be one tick. Without a call every gate has one tick.
   void set_delays(std::vector<GateDelay> classes, TimeUnit unit);
+  /// Names of parts, [0] empty. Without a call, or with no other name, gates keep none.
+  void set_parts(std::vector<std::string> names);
 
   /// Wires with several drivers, each with its gates in ascending order, one range a wire.
   struct SharedWire {

@@ -35,10 +35,9 @@ std::size_t DelayClasses::Hash::operator()(const GateDelay& delay) const {
   return h;
 }
 
-const Attributes* DelayClasses::delay_of(const Statement& statement) const {
+const Attributes* DelayClasses::attributes_of(const Statement& statement) const {
   if (statement.attributes == Connection::no_select) return nullptr;
-  const auto& attributes = netlist_.attributes[statement.attributes];
-  return attributes.has_delay ? &attributes : nullptr;
+  return &netlist_.attributes[statement.attributes];
 }
 
 void DelayClasses::look_at(std::uint32_t cell, const CellPlan& plan) {
@@ -46,30 +45,32 @@ void DelayClasses::look_at(std::uint32_t cell, const CellPlan& plan) {
   for (const auto& planned : plan.statements) {
     const auto& statement = netlist_.statements[planned.statement];
     if (!is_gate(statement)) continue;
-    const auto* delay = delay_of(statement);
-    if (delay == nullptr) {
+    const auto* written = attributes_of(statement);
+    if (written != nullptr && !written->part.empty()) has_parts_ = true;
+    if (written == nullptr || !written->has_delay) {
       // A pull never changes, so it needs no delay.
       if (!first_without_.exists() && !is_pull(static_cast<GateKind>(statement.builtin))) {
         first_without_ = {file, statement.name_offset};
         without_name_ = statement.name;
       }
-    } else if (delay->unit == TimeUnit::none) {
-      if (!first_bare_.exists()) first_bare_ = {file, delay->offset};
+    } else if (written->unit == TimeUnit::none) {
+      if (!first_bare_.exists()) first_bare_ = {file, written->offset};
     } else {
-      if (!first_physical_.exists()) first_physical_ = {file, delay->offset};
-      tick_ = finer(tick_, delay->unit);
+      tick_ = finer(tick_, written->unit);
     }
   }
 }
 
 void DelayClasses::choose_tick() {
+  if (source_ != nullptr && source_->needs_parts() && (!has_parts_ || first_bare_.exists())) source_ = nullptr;
+  if (source_ != nullptr) tick_ = finer(tick_, TimeUnit::ps);
   if (tick_ == TimeUnit::none) return;
   tick_ = finer(tick_, finest_);
   if (first_bare_.exists()) {
     diagnostics_.error(first_bare_, "a delay in units among delays in physical time",
                        "give all gates a unit such as ns");
   }
-  if (first_without_.exists()) {
+  if (first_without_.exists() && source_ == nullptr) {
     diagnostics_.warning(first_without_, "mixed-delays",
                          fmt::format("gate '{}' has no delay, other gates have one; it gets 1 {}",
                                      netlist_.symbols->text(without_name_), name_of(tick_)),
@@ -90,12 +91,52 @@ bool DelayClasses::scale(DelayTriple& triple, TimeUnit unit) const {
   return true;
 }
 
+std::uint16_t DelayClasses::class_of(const GateDelay& delay, Place place) {
+  const auto [entry, is_new] = class_of_.try_emplace(delay, static_cast<std::uint16_t>(classes_.size()));
+  if (is_new) {
+    if (classes_.size() == most_classes) {
+      diagnostics_.error(place, fmt::format("more than {} different delays", most_classes));
+      class_of_.erase(entry);
+      return 0;
+    }
+    classes_.push_back(delay);
+  }
+  return entry->second;
+}
+
+// Physical figures, so that a tick is at most a picosecond.
+void DelayClasses::take_from_source(Place place, const Statement& statement, PlanStatement& planned) {
+  const auto kind = static_cast<GateKind>(statement.builtin);
+  const auto* written = attributes_of(statement);
+  const std::string_view part = written == nullptr ? std::string_view() : written->part;
+  if (auto misfit = source_->misfit(kind, statement.inputs, part); !misfit.empty()) {
+    diagnostics_.error(place, std::move(misfit), "name a part of this function, or none");
+    return;
+  }
+  if (written != nullptr && written->has_delay) return;
+  auto answer = source_->delay_of(kind, statement.inputs, part);
+  if (!answer.delay) {
+    diagnostics_.error(place, std::move(answer.error), std::move(answer.hint));
+    return;
+  }
+  if (!answer.note.empty() && noted_.insert(answer.note).second) {
+    diagnostics_.note(place, "similar-part", std::move(answer.note));
+  }
+  GateDelay delay = *answer.delay;
+  if (scale(delay.rise, TimeUnit::ps) && scale(delay.fall, TimeUnit::ps)) planned.delay = class_of(delay, place);
+}
+
 void DelayClasses::assign(std::uint32_t cell, CellPlan& plan) {
   const auto file = netlist_.cells[cell].place.file;
   for (auto& planned : plan.statements) {
     const auto& statement = netlist_.statements[planned.statement];
-    const auto* written = is_gate(statement) ? delay_of(statement) : nullptr;
-    if (written == nullptr) continue;
+    if (!is_gate(statement) || diagnostics_.is_full()) continue;
+    const auto* written = attributes_of(statement);
+    if (source_ != nullptr && !is_pull(static_cast<GateKind>(statement.builtin))) {
+      const bool has_place = written != nullptr && written->offset != 0;
+      take_from_source({file, has_place ? written->offset : statement.name_offset}, statement, planned);
+    }
+    if (written == nullptr || !written->has_delay) continue;
     GateDelay delay{written->rise, written->fall};
     if (!scale(delay.rise, written->unit) || !scale(delay.fall, written->unit)) {
       diagnostics_.error({file, written->offset},
@@ -103,17 +144,7 @@ void DelayClasses::assign(std::uint32_t cell, CellPlan& plan) {
                                      tick_ == TimeUnit::none ? "units" : name_of(tick_)));
       continue;
     }
-    const auto [entry, is_new] = class_of_.try_emplace(delay, static_cast<std::uint16_t>(classes_.size()));
-    if (is_new) {
-      if (classes_.size() == most_classes) {
-        diagnostics_.error({file, written->offset},
-                           fmt::format("more than {} different delays", most_classes));
-        class_of_.erase(entry);
-        return;
-      }
-      classes_.push_back(delay);
-    }
-    planned.delay = entry->second;
+    planned.delay = class_of(delay, {file, written->offset});
   }
 }
 

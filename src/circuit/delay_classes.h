@@ -2,7 +2,9 @@
 #pragma once
 
 #include <cstdint>
+#include <string>
 #include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
 #include "circuit/cell_plan.h"
@@ -12,8 +14,8 @@ namespace settle {
 /// The distinct delays of a circuit. Class 0 is one tick.
 class DelayClasses {
  public:
-  DelayClasses(const Netlist& netlist, TimeUnit stimulus_unit, Diagnostics& diagnostics)
-      : netlist_(netlist), diagnostics_(diagnostics), finest_(stimulus_unit) {}
+  DelayClasses(const Netlist& netlist, const ElaborateOptions& options, Diagnostics& diagnostics)
+      : netlist_(netlist), source_(options.delay_source), diagnostics_(diagnostics), finest_(options.stimulus_unit) {}
 
   /// First pass, every cell: which units are used?
   void look_at(std::uint32_t cell, const CellPlan& plan);
@@ -29,14 +31,19 @@ class DelayClasses {
   struct Hash {
     std::size_t operator()(const GateDelay& delay) const;
   };
-  const Attributes* delay_of(const Statement& statement) const;
+  const Attributes* attributes_of(const Statement& statement) const;
+  void take_from_source(Place place, const Statement& statement, PlanStatement& planned);
+  std::uint16_t class_of(const GateDelay& delay, Place place);
   bool scale(DelayTriple& triple, TimeUnit unit) const;
 
   const Netlist& netlist_;
+  const DelaySource* source_;
   Diagnostics& diagnostics_;
   TimeUnit finest_;
   TimeUnit tick_ = TimeUnit::none;
-  Place first_physical_, first_bare_, first_without_;
+  Place first_bare_, first_without_;
+  bool has_parts_ = false;
+  std::unordered_set<std::string> noted_;
   std::uint32_t without_name_ = no_symbol;
   std::vector<GateDelay> classes_{GateDelay{}};
   std::unordered_map<GateDelay, std::uint16_t, Hash> class_of_{{GateDelay{}, 0}};

@@ -33,7 +33,7 @@ std::string Circuit::dump() const {
 std::size_t Circuit::bytes() const {
   const auto of = [](const auto& array) { return array.capacity() * sizeof(array[0]); };
   return of(kinds_) + of(fan_in_start_) + of(fan_in_) + of(fan_out_start_) + of(fan_out_) +
-         of(driver_start_) + of(drivers_) + of(shared_wire_) + of(delay_class_) + of(delays_) +
+         of(driver_start_) + of(drivers_) + of(shared_wire_) + of(delay_class_) + of(delays_) + of(part_of_) + of(parts_) +
          of(loop_start_) + of(loop_gates_) + of(loop_of_) + reaches_loop_.capacity() / 8 + of(input_ports_) +
          of(output_ports_) + of(outputs_) + of(gate_places_) + of(names_.instances) + of(names_.gates) +
          of(names_.nets) + of(names_.buses) + (names_.symbols ? names_.symbols->bytes() : 0);

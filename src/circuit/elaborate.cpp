@@ -19,6 +19,7 @@
 
 #include "circuit/cell_plan.h"
 #include "circuit/delay_classes.h"
+#include "circuit/part_names.h"
 #include "circuit/place_instances.h"
 
 namespace settle {
@@ -46,9 +47,11 @@ class Elaboration {
         sources_(sources),
         diagnostics_(diagnostics),
         errors_before_(diagnostics.error_count()),
-        compiler_(netlist, options, diagnostics) {}
+        compiler_(netlist, options, diagnostics),
+        parts_(netlist) {}
 
   std::optional<Circuit> run() {
+    if (has_chips_without_gates()) return {};
     const int top = choose_top();
     if (top < 0) return {};
     if (!order_cells(static_cast<std::uint32_t>(top))) return {};
@@ -62,6 +65,7 @@ class Elaboration {
     start_progress(options_.progress, "building", "gates", sizes->gates);
     CircuitBuilder builder(*sizes);
     builder.set_delays(delays_->take(), delays_->tick());
+    builder.set_parts(parts_.take());
     if (!place_instances(netlist_, compiler_, plans_, static_cast<std::uint32_t>(top), options_, builder)) {
       diagnostics_.error(netlist_.cells[static_cast<std::size_t>(top)].place, "stopped from outside while this was built");
       return {};
@@ -78,6 +82,15 @@ class Elaboration {
     return netlist_.symbols->text(netlist_.cells[cell].name);
   }
   bool has_errors() const { return diagnostics_.error_count() != errors_before_; }
+
+  // Only a catalogue of parts tells which gates a chip has.
+  bool has_chips_without_gates() {
+    const auto chip = std::find_if(netlist_.chips.begin(), netlist_.chips.end(), [](const ChipSyntax& c) { return !c.is_placed; });
+    if (chip == netlist_.chips.end()) return false;
+    diagnostics_.error({netlist_.cells[chip->cell].place.file, chip->part_offset},
+                       fmt::format("no catalogue of parts is at hand to say what a {} is", chip->part));
+    return true;
+  }
 
   int choose_top() {
     if (netlist_.cells.empty()) {
@@ -199,10 +212,13 @@ class Elaboration {
     }
     if (has_errors()) return;
     for (const auto cell : in_file_order) lint_cell(netlist_, cell, plans_[cell], diagnostics_);
-    delays_.emplace(netlist_, options_.stimulus_unit, diagnostics_);
+    delays_.emplace(netlist_, options_, diagnostics_);
     for (const auto cell : in_file_order) delays_->look_at(cell, plans_[cell]);
     delays_->choose_tick();
-    for (const auto cell : in_file_order) delays_->assign(cell, plans_[cell]);
+    for (const auto cell : in_file_order) {
+      delays_->assign(cell, plans_[cell]);
+      parts_.assign(plans_[cell]);
+    }
   }
 
   std::uint64_t pin_bits(std::uint32_t cell) const {
@@ -280,6 +296,7 @@ class Elaboration {
   std::vector<std::uint32_t> order_;
   std::vector<CellPlan> plans_;
   std::optional<DelayClasses> delays_;
+  PartNames parts_;
 };
 
 }  // namespace

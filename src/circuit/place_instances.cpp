@@ -126,7 +126,7 @@ class Placement {
       const auto& output = pins[planned.count - 1];
       const NameRef name{frame.instance, statement.name, element_index(netlist_, statement, element)};
       builder_.finish_gate(kind, wire_of(output, output.is_spread ? element : 0, frame.map), name, place,
-                           planned.delay);
+                           planned.delay, planned.part);
     }
   }
 
