@@ -150,6 +150,10 @@ class Programme {
           glp_set_obj_coef(program_.get(), x_[c][w], static_cast<double>(cost_of(c_.classes[c].ways[w])));
       }
     }
+    for (std::size_t n = 0; n < z_.size(); ++n) {
+      for (std::size_t i = 0; i < z_[n].size(); ++i)
+        glp_set_obj_coef(program_.get(), z_[n][i], 2.0 * p_.named[n].replaced[i]);
+    }
     status = branch_and_bound();
     if (status != GLP_OPT && status != GLP_FEAS) return best;
     auto cheapest = read();

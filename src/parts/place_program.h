@@ -29,6 +29,7 @@ struct PlaceProblem {
   };
   struct NamedChip {
     std::vector<std::uint32_t> packages;  ///< kinds of package that it may be
+    std::vector<std::uint32_t> replaced;  ///< by these kinds: gates that are another kind of gate there
     std::uint32_t gates = 0;              ///< gates with a place in it
   };
   std::vector<Package> packages;

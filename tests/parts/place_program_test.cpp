@@ -176,12 +176,12 @@ TEST_CASE("Named chips take part in the sum") {
   PlaceProblem problem;
   problem.packages = {{{nor, 2}, 4}, {{and_, 2}, 4}};
   problem.demands = {{{{nor, 2}, {nor, 2}}, 3}};
-  problem.named = {{{0, 1}, 1}};
+  problem.named = {{{0, 1}, {0, 0}, 1}};
   auto answer = solve_places(problem);
   REQUIRE(answer);
   CHECK(answer->total == 1);
   CHECK(answer->named == std::vector<std::uint32_t>{0});
-  problem.named = {{{1}, 1}};
+  problem.named = {{{1}, {0}, 1}};
   answer = solve_places(problem);
   REQUIRE(answer);
   CHECK(answer->total == 2);
