@@ -14,6 +14,14 @@
 
 namespace settle {
 
+/// One input changes at a time; any-delay analysis gives up early, as its steps are searched all the same.
+inline StateSpaceOptions usual_margin_space() {
+  StateSpaceOptions space;
+  space.any_delay.states = 100'000;
+  space.single_changes_only = true;
+  return space;
+}
+
 /// What is known of the tolerance of one step. Delays are constant: each gate has one factor for the step,
 /// and takes its nominal rise and fall delays times that factor.
 enum class MarginKind : std::uint8_t {
@@ -38,7 +46,7 @@ struct StepMargin {
   std::uint32_t right = no_state;           ///< the stable state in which nominal delays end
   double least = 0;                         ///< every assignment within less than this ends right
   double most = 1;                          ///< some assignment within this, or any more, does not
-  bool fails_at = false;                    ///< at `most` itself one fails; else only beyond it
+  bool fails_at = false;                    ///< at `most` itself one was found to fail; else beyond it
   std::optional<std::pair<std::uint32_t, std::uint32_t>> fraction;  ///< `least` where exact and simple
   std::uint64_t orders = 0;                 ///< looked at
   std::vector<MarginRace> races;            ///< of the wrong orders with the tolerance `most`
@@ -50,7 +58,7 @@ struct StepMargin {
 };
 
 struct MarginOptions {
-  StateSpaceOptions space;
+  StateSpaceOptions space = usual_margin_space();
   DelayChoice delays = DelayChoice::typ;    ///< which are nominal
   bool separate_edges = false;              ///< a factor for the rise and one for the fall of each gate
   std::uint64_t order_limit = 100'000;      ///< orders to look at, for each step
@@ -60,7 +68,7 @@ struct MarginStudy {
   StateSpace space;
   std::uint64_t settled = 0;                ///< judged steps that settle whatever the delays
   std::vector<StepMargin> steps;            ///< the others with a stable ending; least margin first
-  bool complete = true;                     ///< false: see space.complete, or a step of kind `between`
+  bool complete = true;                     ///< false: states or steps are missing, or a step is not known exactly
 };
 
 MarginStudy study_margins(const Circuit& circuit, const MarginOptions& options);

@@ -57,13 +57,19 @@ class StepMargins {
     values_ = net_values_of(circuit_, space_, step.from);
     const auto changes = changes_between(space_.input_bits, space_.stable[step.from].inputs, step.inputs);
     const Step analysed{values_, changes, std::span<const GateId>()};
-    const StepOutcome outcome = analyzer_.any_delay(analysed, options_.space.any_delay);
-    active_ = analyzer_.ternary(analysed).active;
+    const TernaryResult ternary = analyzer_.ternary(analysed);
+    std::vector<std::vector<GateId>> parts;
+    if (step.judged) {
+      for (StepPart& part : analyzer_.any_delay(analysed, options_.space.any_delay).parts) parts.push_back(std::move(part.gates));
+    } else {
+      parts.push_back(ternary.undecided);
+    }
+    active_ = ternary.active;
     std::sort(active_.begin(), active_.end());
     for (const InputChange& change : changes) values_[change.net] = change.value;
     margin.kind = MarginKind::unlimited;
     margin.least = 1;
-    for (const StepPart& part : outcome.parts) {
+    for (const std::vector<GateId>& part : parts) {
       const Part judged = judge_part(part);
       margin.orders += judged.result.orders;
       if (!take(margin, judged)) return margin;
@@ -104,9 +110,9 @@ class StepMargins {
     return gates;
   }
 
-  Part judge_part(const StepPart& given) {
+  Part judge_part(const std::vector<GateId>& critical) {
     Part part;
-    part.gates = with_fronts(given.gates);
+    part.gates = with_fronts(critical);
     if (part.gates.size() > most_gates) return part;
     const Subnetwork subnetwork = builder_.build(part.gates, {}, {}, [this](NetId net) { return values_[net]; });
     if (!subnetwork.known) return part;
@@ -256,8 +262,10 @@ class StepMargins {
   std::map<std::string, Seen> seen_;
 };
 
-bool has_margin(const Transition& step) {
-  return step.judged && !step.to.empty() && (step.verdict == Verdict::delay_dependent || step.verdict == Verdict::indeterminate);
+// Steps that any-delay analysis gave up on are looked at all the same.
+bool may_have_margin(const Transition& step) {
+  if (!step.judged) return true;
+  return !step.to.empty() && (step.verdict == Verdict::delay_dependent || step.verdict == Verdict::indeterminate);
 }
 
 }  // namespace
@@ -268,7 +276,7 @@ MarginStudy study_margins(const Circuit& circuit, const MarginOptions& options) 
   std::vector<std::uint32_t> wanted;
   for (std::uint32_t i = 0; i < study.space.transitions.size(); ++i) {
     const Transition& step = study.space.transitions[i];
-    if (has_margin(step)) wanted.push_back(i);
+    if (may_have_margin(step)) wanted.push_back(i);
     if (step.judged && step.verdict == Verdict::settles) ++study.settled;
   }
   start_progress(options.space.progress, "searching orders of events", "steps", wanted.size());
@@ -279,8 +287,9 @@ MarginStudy study_margins(const Circuit& circuit, const MarginOptions& options) 
     advance_progress(options.space.progress);
   }
   const auto open = [](const StepMargin& m) { return m.kind == MarginKind::between || m.kind == MarginKind::unknown; };
-  study.complete = study.space.complete && study.steps.size() == wanted.size() &&
-                   std::none_of(study.steps.begin(), study.steps.end(), open);
+  const bool all_steps = !study.space.transitions.empty() || study.space.stable.empty() || study.space.vectors.size() < 2;
+  study.complete = study.space.all_listed && all_steps && !is_set(options.space.stop) &&
+                   study.steps.size() == wanted.size() && std::none_of(study.steps.begin(), study.steps.end(), open);
   std::stable_sort(study.steps.begin(), study.steps.end(), [](const StepMargin& a, const StepMargin& b) {
     const auto rank = [](const StepMargin& m) {
       const bool known = m.kind == MarginKind::exact || m.kind == MarginKind::between;

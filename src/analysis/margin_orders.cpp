@@ -55,9 +55,8 @@ OrderNode OrderExplorer::start() {
 }
 
 // False when the row can never hold, or not within the spread.
-bool OrderExplorer::add_row(OrderNode& child, std::uint32_t earlier, std::uint32_t later, bool equal,
-                            double most_spread) const {
-  OrderRow row{earlier, later, {difference(events_[later].due, events_[earlier].due), equal}};
+bool OrderExplorer::add_row(OrderNode& child, OrderRow row, double most_spread) const {
+  row.row.form = difference(events_[row.later].due, events_[row.earlier].due);
   switch (simplify(row.row)) {
     case RowKind::always: return true;
     case RowKind::never: return false;
@@ -66,6 +65,17 @@ bool OrderExplorer::add_row(OrderNode& child, std::uint32_t earlier, std::uint32
   if (least_spread_of(row.row) > most_spread) return false;
   child.rows.push_back(std::move(row));
   return true;
+}
+
+OrderMatter OrderExplorer::matter(const OrderRow& row) const {
+  if (row.earlier == no_event) return OrderMatter::excitation;
+  const std::uint64_t a = std::uint64_t{1} << events_[row.earlier].gate, b = std::uint64_t{1} << events_[row.later].gate;
+  const auto target = [this](std::uint64_t at) { return network_.excited(at) ^ at; };
+  const std::uint64_t none = target(row.state), one = target(row.state ^ a), other = target(row.state ^ b);
+  const std::uint64_t both = target(row.state ^ a ^ b);
+  const std::uint64_t on_a = (none ^ one) | (other ^ both), on_b = (none ^ other) | (one ^ both);
+  if ((on_a & b) != 0 || (on_b & a) != 0) return OrderMatter::change;
+  return (on_a & on_b) != 0 ? OrderMatter::excitation : OrderMatter::nothing;
 }
 
 void OrderExplorer::study_sets(const OrderNode& node) {
@@ -139,7 +149,8 @@ bool OrderExplorer::independent_child(const OrderNode& node, std::uint32_t set, 
     const auto [gate, event] = node.pending[i];
     const bool stays = has(excited, gate);
     const bool possible = members([&](std::uint32_t m) {
-      return (!stays && !hangs_on(gate, m)) || add_row(child, node.pending[m].event, event, false, most_spread);
+      return (!stays && !hangs_on(gate, m)) ||
+             add_row(child, {node.pending[m].event, event, {{}, false}, node.state}, most_spread);
     });
     if (!possible) return false;
     if (!stays) continue;
@@ -156,7 +167,8 @@ bool OrderExplorer::independent_child(const OrderNode& node, std::uint32_t set, 
     const std::uint32_t event = add_event(gate, child.state, node.pending[cause].event);
     child.pending.push_back({gate, event});
     const bool possible = members([&](std::uint32_t m) {
-      return m == cause || add_row(child, node.pending[m].event, event, false, most_spread);
+      const std::uint64_t before = node.state ^ (std::uint64_t{1} << node.pending[cause].gate);
+      return m == cause || add_row(child, {node.pending[m].event, event, {{}, false}, before}, most_spread);
     });
     if (!possible) return false;
   }
@@ -173,7 +185,7 @@ bool OrderExplorer::joint_child(const OrderNode& node, std::uint32_t set, double
   std::uint64_t kept = 0;
   for (std::uint32_t i = 0; i < node.pending.size(); ++i) {
     const auto [gate, event] = node.pending[i];
-    if (i != first && !add_row(child, now, event, has(set, i), most_spread)) return false;
+    if (i != first && !add_row(child, {now, event, {{}, has(set, i)}, node.state}, most_spread)) return false;
     if (has(set, i) || !has(excited, gate)) continue;
     child.pending.push_back({gate, event});
     kept |= std::uint64_t{1} << gate;
@@ -198,7 +210,7 @@ std::vector<OrderRow> OrderExplorer::repetition(const OrderNode& before, const O
     return difference(events_[node.pending[i].event].due, events_[before.pending[i].event].due);
   };
   for (std::size_t i = 1; i < node.pending.size(); ++i) {
-    OrderRow row{no_event, no_event, {difference(shift(i), shift(0)), true}};
+    OrderRow row{no_event, no_event, {difference(shift(i), shift(0)), true}, node.state};
     if (simplify(row.row) != RowKind::always) rows.push_back(std::move(row));
   }
   return rows;

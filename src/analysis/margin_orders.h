@@ -24,6 +24,14 @@ struct OrderEvent {
 struct OrderRow {
   std::uint32_t earlier = no_event, later = no_event;  ///< no_event: a condition of a repeated state
   TimeRow row;                                         ///< due(later) - due(earlier) > 0, or = 0
+  std::uint64_t state = 0;                             ///< in which both are pending
+};
+
+/// What hangs on the order of two pending changes.
+enum class OrderMatter : std::uint8_t {
+  nothing,     ///< either order, or both at once, lead to the same
+  excitation,  ///< when some gate becomes excited, or whether it does
+  change,      ///< one of the two changes calls off the other
 };
 
 /// A part of an order: which state it leads to and what it takes.
@@ -56,13 +64,15 @@ class OrderExplorer {
   /// Rows for "`node` is in the state in which `before` was, and everything is due at the same intervals".
   std::vector<OrderRow> repetition(const OrderNode& before, const OrderNode& node) const;
 
+  OrderMatter matter(const OrderRow& row) const;
+
   const OrderEvent& event(std::uint32_t id) const { return events_[id]; }
 
   static constexpr std::size_t most_pending = 10;
 
  private:
   std::uint32_t add_event(std::uint32_t gate, std::uint64_t state, std::uint32_t cause);
-  bool add_row(OrderNode& child, std::uint32_t earlier, std::uint32_t later, bool equal, double most_spread) const;
+  bool add_row(OrderNode& child, OrderRow row, double most_spread) const;
   void study_sets(const OrderNode& node);
   bool independent_child(const OrderNode& node, std::uint32_t set, double most_spread, OrderNode& child);
   bool joint_child(const OrderNode& node, std::uint32_t set, double most_spread, OrderNode& child);

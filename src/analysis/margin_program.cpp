@@ -89,10 +89,16 @@ void OrderProgram::clear() {
   rows_.clear();
   strict_.clear();
   equal_.clear();
+  contradiction_ = false;
 }
 
 void OrderProgram::add(const TimeRow& row) {
-  if ((row.equal ? equal_ : strict_).insert(row.form).second) rows_.push_back(row);
+  if (!(row.equal ? equal_ : strict_).insert(row.form).second) return;
+  TimeForm opposite = row.form;
+  for (std::int64_t& c : opposite) c = -c;
+  contradiction_ = contradiction_ || strict_.contains(opposite) || (row.equal && strict_.contains(row.form)) ||
+                   (!row.equal && (equal_.contains(row.form) || equal_.contains(opposite)));
+  rows_.push_back(row);
 }
 
 ProgramPoint OrderProgram::least_spread(bool exact) const { return solve(Goal::spread, 1, exact); }

@@ -52,6 +52,8 @@ class OrderProgram {
   void clear();
   /// A row simplified before; what was added before is left out. The order of rows stays.
   void add(const TimeRow& row);
+  /// Two of the rows say the opposite of each other.
+  bool contradicts_itself() const { return contradiction_; }
   std::span<const TimeRow> rows() const { return rows_; }
 
   /// The least d for which factors within 1-d .. 1+d meet all rows, strict ones with >= 0.
@@ -71,6 +73,7 @@ class OrderProgram {
   std::size_t factors_;
   std::vector<TimeRow> rows_;
   std::unordered_set<TimeForm, RowHash> strict_, equal_;
+  bool contradiction_ = false;
 };
 
 }  // namespace settle

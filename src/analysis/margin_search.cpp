@@ -28,10 +28,11 @@ namespace {
 
 constexpr double tolerance = 1e-9;
 constexpr double rounding = 1e-12;        // a spread such as 1/3 is no whole number of bits
-constexpr double doubtful = 1e-5;        // slacks below are computed again, exactly
+constexpr double doubtful = 1e-5;         // slacks between these two are computed again, exactly
 constexpr std::uint32_t deep = 400;      // orders longer than this go last among equals
 constexpr std::size_t most_races = 6;
-constexpr std::uint64_t orders_for_races = 500;  // looked at after the margin is known
+constexpr int quick_samples = 400, thorough_samples = 20'000;
+constexpr std::uint64_t orders_for_races = 60;  // looked at after the margin is known
 
 class MarginSearch {
  public:
@@ -44,6 +45,10 @@ class MarginSearch {
     root.order = explorer_.start();
     root.inside.assign(explorer_.factors(), 1.0);
     root.nearest = root.inside;
+    root.weighed = true;
+    MarginResult sample;
+    sample_margin(problem_, quick_samples, sample);
+    limit_ = sample.most;
     push(std::move(root));
     std::uint64_t last = problem_.most_orders;
     while (!queue_.empty()) {
@@ -51,6 +56,12 @@ class MarginSearch {
       if (result_.complete && (next.bound > result_.most + tolerance || result_.races.size() >= most_races)) break;
       if (result_.orders >= last || stopped() || !result_.known) break;
       queue_.pop();
+      if (result_.complete && is_consequence(next.id)) continue;
+      if (!weigh(next.id)) continue;
+      if (nodes_[next.id].bound > next.bound + tolerance) {
+        enqueue(next.id);
+        continue;
+      }
       ++result_.orders;
       if (!next.open) {
         take_ending(next.id);
@@ -67,7 +78,8 @@ class MarginSearch {
  private:
   struct Node {
     OrderNode order;
-    double bound = 0;
+    double bound = 0;             // before it is weighed: at least this
+    bool weighed = false;
     std::vector<double> inside;   // factors that meet all rows strictly
     std::vector<double> nearest;  // factors with the least spread
   };
@@ -86,12 +98,13 @@ class MarginSearch {
   bool is_ending(const OrderNode& order) const { return order.pending.empty() || order.repeats; }
 
   void push(Node&& node) {
-    const std::uint32_t depth = node.order.depth;
-    const bool open = !is_ending(node.order);
-    if (!open) limit_ = std::min(limit_, node.bound);
-    const auto id = static_cast<std::uint32_t>(nodes_.size());
-    queue_.push({std::round(node.bound * 1e12) / 1e12, open, depth < deep ? deep - depth : depth, id});
     nodes_.push_back(std::move(node));
+    enqueue(static_cast<std::uint32_t>(nodes_.size() - 1));
+  }
+  void enqueue(std::uint32_t id) {
+    const Node& node = nodes_[id];
+    const std::uint32_t depth = node.order.depth;
+    queue_.push({std::round(node.bound * 1e12) / 1e12, !is_ending(node.order), depth < deep ? deep - depth : depth, id});
   }
 
   // All conditions of an order; `events` receives, for each row of the programme, where it is from.
@@ -115,9 +128,12 @@ class MarginSearch {
   }
 
   // Computes bound and points; false when no delays allow the order, or only with more spread than is of interest.
-  bool weigh(Node& node, const Node& parent) {
+  bool weigh(std::uint32_t id) {
+    Node& node = nodes_[id];
+    if (node.weighed) return true;
+    node.weighed = true;
+    const Node& parent = nodes_[node.order.parent];
     const std::vector<OrderRow>& rows = node.order.rows;
-    node.bound = parent.bound;
     bool loaded = false;
     const auto load_once = [&] {
       if (!loaded) load(node.order);
@@ -127,9 +143,10 @@ class MarginSearch {
       node.inside = parent.inside;
     } else {
       load_once();
+      if (program_.contradicts_itself()) return false;
       ProgramPoint point = program_.widest();
-      if (!point.found || point.slack < doubtful) point = program_.widest(true);
-      if (!point.found || point.slack < rounding) return false;
+      if (point.found && point.slack > tolerance && point.slack < doubtful) point = program_.widest(true);
+      if (!point.found || point.slack < tolerance) return false;
       node.inside = std::move(point.factors);
     }
     if (meets(rows, parent.nearest, false)) {
@@ -146,6 +163,7 @@ class MarginSearch {
   }
 
   bool expand(std::uint32_t id) {
+    if (repeats(id)) return true;
     children_.clear();
     if (!explorer_.expand(nodes_[id].order, id, std::min(limit_ + tolerance, 1.0), children_)) return false;
     for (OrderNode& order : children_) {
@@ -154,32 +172,40 @@ class MarginSearch {
         result_.known = false;
         return true;
       }
-      Node child;
-      child.order = std::move(order);
-      if (!weigh(child, nodes_[id])) continue;
-      if (child.order.pending.empty() || !repeats_always(child)) push(std::move(child));
+      add(std::move(order), nodes_[id].bound);
     }
     return true;
   }
 
+  void add(OrderNode&& order, double bound) {
+    Node node;
+    node.bound = bound;
+    for (const OrderRow& row : order.rows) node.bound = std::max(node.bound, least_spread_of(row.row));
+    node.order = std::move(order);
+    push(std::move(node));
+  }
+
   // Adds endings in which the node is where its order was before. True: it is so for all delays of the node.
-  bool repeats_always(const Node& node) {
+  bool repeats(std::uint32_t id) {
     const auto same_gates = [](const OrderNode& a, const OrderNode& b) {
       return a.state == b.state &&
              std::equal(a.pending.begin(), a.pending.end(), b.pending.begin(), b.pending.end(),
                         [](const auto& p, const auto& q) { return p.gate == q.gate; });
     };
-    for (std::uint32_t at = node.order.parent; at != no_event; at = nodes_[at].order.parent) {
-      if (!same_gates(nodes_[at].order, node.order)) continue;
-      Node ending = node;
-      ending.order.repeats = true;
-      const auto rows = explorer_.repetition(nodes_[at].order, node.order);
-      ending.order.rows.insert(ending.order.rows.end(), rows.begin(), rows.end());
-      const bool possible = std::all_of(rows.begin(), rows.end(), [](const OrderRow& row) {
+    for (std::uint32_t at = nodes_[id].order.parent; at != no_event; at = nodes_[at].order.parent) {
+      if (!same_gates(nodes_[at].order, nodes_[id].order)) continue;
+      OrderNode ending;
+      ending.state = nodes_[id].order.state;
+      ending.parent = id;
+      ending.depth = nodes_[id].order.depth + 1;
+      ending.repeats = true;
+      ending.rows = explorer_.repetition(nodes_[at].order, nodes_[id].order);
+      const bool always = ending.rows.empty();
+      const bool possible = std::all_of(ending.rows.begin(), ending.rows.end(), [](const OrderRow& row) {
         return std::any_of(row.row.form.begin(), row.row.form.end(), [](std::int64_t c) { return c < 0; });
       });
-      if (possible && weigh(ending, node)) push(std::move(ending));
-      if (rows.empty()) return true;
+      if (possible) add(std::move(ending), nodes_[id].bound);
+      if (always) return true;
     }
     return false;
   }
@@ -245,29 +271,60 @@ class MarginSearch {
     return row.row.equal ? value == 0 : value > 0;
   }
 
-  // The step of a wrong order at which it takes the spread that it takes: what follows is a consequence.
+  // A condition that takes the whole spread by itself, and what hangs on it.
+  OrderMatter decides(const OrderRow& row) const {
+    if (meets_nominal(row) || least_spread_of(row.row) < result_.most - tolerance) return OrderMatter::nothing;
+    return explorer_.matter(row);
+  }
+
+  // The step of a wrong order at which it takes the spread that it takes: what follows is a consequence. The
+  // first such step with a condition that decides, most of all one that calls a change off; else the first.
   std::uint32_t decisive_step(std::uint32_t ending) const {
     std::uint32_t decisive = ending;
+    OrderMatter found = OrderMatter::nothing;
     for (std::uint32_t at = ending; at != no_event; at = nodes_[at].order.parent) {
       if (nodes_[at].bound < result_.most - tolerance) break;
-      const auto& rows = nodes_[at].order.rows;
-      if (result_.most > tolerance || !std::all_of(rows.begin(), rows.end(), meets_nominal)) decisive = at;
+      OrderMatter here = OrderMatter::nothing;
+      for (const OrderRow& row : nodes_[at].order.rows) here = std::max(here, decides(row));
+      const bool departs = !std::all_of(nodes_[at].order.rows.begin(), nodes_[at].order.rows.end(),
+                                        [](const OrderRow& row) { return meets_nominal(row); });
+      if (here < found || (here == OrderMatter::nothing && !departs)) continue;
+      decisive = at;
+      found = here;
     }
     return decisive;
   }
 
-  // The conditions that hold the spread up there, and that nominal delays do not meet.
+  bool is_consequence(std::uint32_t id) const {
+    for (; id != no_event; id = nodes_[id].order.parent) {
+      if (std::find(decisive_.begin(), decisive_.end(), id) != decisive_.end()) return true;
+    }
+    return false;
+  }
+
+  // The conditions that decide there, else those that hold the spread up together and that nominal delays do
+  // not meet.
   void add_races(std::uint32_t ending) {
     const std::uint32_t decisive = decisive_step(ending);
     if (std::find(decisive_.begin(), decisive_.end(), decisive) != decisive_.end()) return;
     decisive_.push_back(decisive);
-    std::vector<const OrderRow*> origins;
-    load(nodes_[decisive].order, &origins);
-    const ProgramPoint exact = program_.least_spread(true);
-    if (!exact.found) return;
-    for (std::size_t i = 0; i < origins.size(); ++i) {
-      if (meets_nominal(*origins[i]) || (result_.most > tolerance && exact.weights[i] < tolerance)) continue;
-      const PathRace race = race_of(*origins[i]);
+    const auto& rows = nodes_[decisive].order.rows;
+    std::vector<const OrderRow*> chosen;
+    OrderMatter most = OrderMatter::excitation;
+    for (const OrderRow& row : rows) most = std::max(most, decides(row));
+    for (const OrderRow& row : rows) {
+      if (decides(row) == most) chosen.push_back(&row);
+    }
+    if (chosen.empty()) {
+      std::vector<const OrderRow*> origins;
+      load(nodes_[decisive].order, &origins);
+      const ProgramPoint exact = program_.least_spread(true);
+      for (std::size_t i = 0; i < exact.weights.size(); ++i) {
+        if (!meets_nominal(*origins[i]) && exact.weights[i] > tolerance) chosen.push_back(origins[i]);
+      }
+    }
+    for (const OrderRow* row : chosen) {
+      const PathRace race = race_of(*row);
       const auto same = std::find_if(result_.races.begin(), result_.races.end(), [&race](const PathRace& r) {
         return r.faster == race.faster && r.slower == race.slower;
       });
@@ -295,13 +352,13 @@ class MarginSearch {
     while (!queue_.empty()) {
       const Waiting next = queue_.top();
       queue_.pop();
-      if (next.open) continue;
-      result_.most = next.bound;
+      if (next.open || !weigh(next.id)) continue;
+      result_.most = nodes_[next.id].bound;
       load(nodes_[next.id].order);
       find_witness_delays(problem_, program_, next.bound, result_);
       break;
     }
-    sample_margin(problem_, result_);
+    sample_margin(problem_, thorough_samples, result_);
   }
 
   const MarginProblem& problem_;

@@ -33,7 +33,7 @@ struct MarginResult {
   /// Some assignment within 1-most .. 1+most, or any more than that, does not. 1: none was found.
   double most = 1;
   bool complete = false;          ///< least = most: the margin is known
-  bool fails_at = false;          ///< at `most` itself some assignment fails; else only beyond it
+  bool fails_at = false;          ///< at `most` itself some assignment was found to fail; else beyond it
   bool known = true;              ///< false: an unknown value was met
   std::uint64_t orders = 0;       ///< nodes of the search
   std::vector<PathRace> races;    ///< of wrong orders with the spread `most`; each once

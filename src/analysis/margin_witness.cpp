@@ -14,7 +14,6 @@ constexpr std::array<Time, 11> simple_scales{1, 2, 4, 5, 10, 20, 50, 100, 200, 5
 constexpr std::int64_t most_denominator = 20'000;
 constexpr std::int64_t most_scale = 10'000'000;
 constexpr Time sample_scale = 4096;
-constexpr int samples = 20'000;
 
 // The fraction with the least denominator near a number: continued fractions.
 std::int64_t denominator_of(double number) {
@@ -93,7 +92,7 @@ void find_witness_delays(const MarginProblem& problem, const OrderProgram& progr
   }
 }
 
-void sample_margin(const MarginProblem& problem, MarginResult& result) {
+void sample_margin(const MarginProblem& problem, int samples, MarginResult& result) {
   std::uint64_t state = 0x6d617267696e;
   const auto random = [&state] {  // a linear congruential generator after Knuth (MMIX)
     state = state * 6364136223846793005u + 1442695040888963407u;

@@ -13,7 +13,7 @@ bool ends_wrong(const MarginProblem& problem, const GateTimes& times);
 /// wrong; put into `result`. Nothing is put there when none are found.
 void find_witness_delays(const MarginProblem& problem, const OrderProgram& program, double spread, MarginResult& result);
 
-/// Tries delays at random, all at the ends of their range, for the least spread that fails: lowers `most`.
-void sample_margin(const MarginProblem& problem, MarginResult& result);
+/// Tries delays at random, at the ends of their range or nominal, for the least spread that fails: lowers `most`.
+void sample_margin(const MarginProblem& problem, int samples, MarginResult& result);
 
 }  // namespace settle
