@@ -12,6 +12,7 @@
 #include "settle/diagnostic.h"
 #include "settle/netlist.h"
 #include "settle/step_analysis.h"
+#include "settle/time.h"
 
 namespace settle {
 
@@ -24,6 +25,11 @@ struct Requirement {
     settles,         ///< settles: no change of one input leaves the cell undecided or moving
     settles_always,  ///< settles whatever delays: ... nor does the result depend on the delays of the gates
     power_up_known,  ///< power-up known after "A=1 B=0; A=0": one state only, whatever it came up in
+    delay,           ///< delay FROM -> TO <= TIME: the last change of TO after one of FROM comes in time
+    setup,           ///< setup FROM before TO <= TIME: the cell needs no more
+    hold,            ///< hold FROM after TO <= TIME
+    recovery,        ///< recovery FROM before TO <= TIME
+    pulse,           ///< pulse FROM <= TIME: every pulse of that length or longer is good
   };
   Kind kind = Kind::stores;
   std::uint32_t cell = 0;          ///< index into Netlist::cells
@@ -32,6 +38,9 @@ struct Requirement {
   std::uint64_t bits = 0;          ///< of `stores`
   std::string name;                ///< of `kind`
   std::vector<std::string> steps;  ///< of `power-up known`: "A=1 B=0", as after `set` in a stimulus
+  std::string from, to;            ///< nets of the demands on times
+  Duration limit;                  ///< of the demands on times
+  bool is_timing() const { return kind >= Kind::delay; }
 };
 
 /// Understands all `require` lines. Unknown words, missing numbers and pins that the cell does not have

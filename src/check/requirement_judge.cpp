@@ -5,6 +5,7 @@
 // delays. `power-up known` follows the steps demanded from every stable state of the first of them, for
 // every value of the inputs that were not named; the states possible after a step are the union of what
 // follows from those before.
+// Demands on times are compared with what measure_timing() finds (requirement_timing.h).
 // A counter-example found before a limit is a counter-example; "holds" is said only when all was judged.
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -13,6 +14,7 @@
 #include <set>
 
 #include "check/loop_cones.h"
+#include "check/requirement_timing.h"
 #include "settle/explain.h"
 #include "settle/requirement.h"
 #include "settle/stable_proofs.h"
@@ -92,6 +94,18 @@ struct RequirementJudge::Work {
   const Circuit& circuit;
   RequirementLimits limits;
   std::optional<Explanation> explanation;
+  std::optional<Timing> timing;  ///< with the most delays
+
+  const Timing& timed() {
+    if (!timing) {
+      TimingOptions options;
+      options.delays = DelayChoice::max;
+      options.any_delay = limits.any_delay;
+      options.stop = limits.stop;
+      timing = measure_timing(circuit, options);
+    }
+    return *timing;
+  }
 
   const Explanation& explained() {
     if (!explanation) {
@@ -326,7 +340,7 @@ struct RequirementJudge::Work {
 };
 
 RequirementJudge::RequirementJudge(const Circuit& circuit, const RequirementLimits& limits)
-    : work_(std::make_unique<Work>(Work{circuit, limits, std::nullopt})) {}
+    : work_(std::make_unique<Work>(Work{circuit, limits, std::nullopt, std::nullopt})) {}
 RequirementJudge::~RequirementJudge() = default;
 RequirementJudge::RequirementJudge(RequirementJudge&&) noexcept = default;
 
@@ -338,6 +352,12 @@ RequirementOutcome RequirementJudge::judge(const Requirement& requirement) {
     case Requirement::Kind::settles: return work_->settles(false);
     case Requirement::Kind::settles_always: return work_->settles(true);
     case Requirement::Kind::power_up_known: return work_->power_up_known(requirement);
+    case Requirement::Kind::delay:
+    case Requirement::Kind::setup:
+    case Requirement::Kind::hold:
+    case Requirement::Kind::recovery:
+    case Requirement::Kind::pulse:
+      return judge_times(requirement, work_->timed(), work_->circuit.cell_name());
   }
   return {};
 }

@@ -14,15 +14,17 @@
 #include "settle/stimulus.h"
 #include "settle/text_reader.h"
 #include "text/text_error.h"
+#include "text/time_literal.h"
 
 namespace settle {
 namespace {
 
-constexpr std::array<std::string_view, 5> demand_words = {"stores", "no-memory", "kind", "settles",
-                                                          "power-up"};
+constexpr std::array<std::string_view, 10> demand_words = {
+    "stores", "no-memory", "kind", "settles", "power-up", "delay", "setup", "hold", "recovery", "pulse"};
 constexpr std::string_view demand_forms =
     "demands are: stores N, no-memory, kind \"NAME\", settles, settles whatever delays, "
-    "power-up known after \"NET=VALUE; ...\"";
+    "power-up known after \"NET=VALUE; ...\", delay IN -> OUT <= TIME, setup IN before IN <= TIME, "
+    "hold IN after IN <= TIME, recovery IN before IN <= TIME, pulse IN <= TIME";
 
 struct DemandToken {
   std::string_view text;
@@ -96,6 +98,16 @@ class DemandReader {
              read_quoted("the steps", "as in: require power-up known after \"reset=1; reset=0\"", steps) &&
              read_steps(steps, tokens_[next_ - 1].at + 1, demand.steps);
     }
+    using Kind = Requirement::Kind;
+    const auto is_form = [&](std::string_view word, Kind kind) {
+      if (first.text == word) demand.kind = kind;
+      return first.text == word;
+    };
+    if (is_form("delay", Kind::delay)) return read_times(demand, "->", false);
+    if (is_form("setup", Kind::setup) || is_form("recovery", Kind::recovery))
+      return read_times(demand, "before", true);
+    if (is_form("hold", Kind::hold)) return read_times(demand, "after", true);
+    if (is_form("pulse", Kind::pulse)) return read_times(demand, "", true);
     const std::string_view near = nearest_name(first.text, demand_words);
     return fail(first.at, fmt::format("'{}' is no demand on a cell", shortened(first.text)),
                 near.empty() ? std::string(demand_forms) : fmt::format("did you mean '{}'?", near));
@@ -116,6 +128,29 @@ class DemandReader {
     }
     ++next_;
     return true;
+  }
+
+  // FROM, and behind the word `between` (if any) TO, then <= TIME.
+  bool read_times(Requirement& demand, std::string_view between, bool to_is_input) {
+    if (!read_pin(demand.from, true)) return false;
+    if (!between.empty() && (!read_word(between) || !read_pin(demand.to, to_is_input))) return false;
+    if (!read_word("<=")) return false;
+    if (next_ == tokens_.size()) return fail_missing("a time");
+    const DemandToken token = tokens_[next_++];
+    const std::string_view behind = next_ < tokens_.size() ? tokens_[next_].text : std::string_view();
+    bool took_next = false;
+    if (const auto error = read_duration(token.text, behind, demand.limit, took_next)) {
+      return fail(token.at, error->text, error->hint);
+    }
+    next_ += took_next ? 1 : 0;
+    return true;
+  }
+
+  bool read_pin(std::string& name, bool is_input) {
+    if (next_ == tokens_.size()) return fail_missing(is_input ? "an input" : "an output");
+    const DemandToken& token = tokens_[next_++];
+    name = token.text;
+    return check_pin(token.text.substr(0, token.text.find('[')), token.at, is_input);
   }
 
   bool read_bits(std::uint64_t& bits) {
@@ -181,16 +216,19 @@ class DemandReader {
     return good;
   }
 
-  bool check_pin(std::string_view name, std::size_t at) {
+  bool check_pin(std::string_view name, std::size_t at, bool is_input = true) {
     std::vector<std::string_view> pins;
     const CellSyntax& cell = netlist_.cells[syntax_.cell];
-    for (const PinDeclaration& pin : cell.inputs) pins.push_back(netlist_.symbols->text(pin.name));
+    for (const PinDeclaration& pin : is_input ? cell.inputs : cell.outputs)
+      pins.push_back(netlist_.symbols->text(pin.name));
     if (std::find(pins.begin(), pins.end(), name) != pins.end()) return true;
     const std::string_view near = nearest_name(name, pins);
-    return fail(
-        at, fmt::format("cell '{}' has no input '{}'", netlist_.symbols->text(cell.name), shortened(name)),
-        near.empty() ? fmt::format("its inputs are {}", fmt::join(pins, ", "))
-                     : fmt::format("did you mean '{}'?", near));
+    return fail(at,
+                fmt::format("cell '{}' has no {} '{}'", netlist_.symbols->text(cell.name),
+                            is_input ? "input" : "output", shortened(name)),
+                near.empty()
+                    ? fmt::format("its {} are {}", is_input ? "inputs" : "outputs", fmt::join(pins, ", "))
+                    : fmt::format("did you mean '{}'?", near));
   }
 
   bool fail_missing(std::string_view what, std::string hint = {}) {

@@ -172,3 +172,39 @@ TEST_CASE("A limit leaves a demand unjudged") {
   CHECK(judged(wide + "power-up known after \"s[0]=1\"\nend\n").find("unjudged: the steps leave 19 inputs") ==
         0);
 }
+
+TEST_CASE("Demands on times are read with their nets and limits") {
+  CHECK(messages_of("delay s -> q <= 3") == "");
+  CHECK(messages_of("setup d[1] before s <= 30ns") == "");
+  CHECK(messages_of("hold r after s <= 0") == "");
+  CHECK(messages_of("recovery r before s <= 1 us") == "");
+  CHECK(messages_of("pulse s <= 2") == "");
+  CHECK(messages_of("delay s -> p <= 3").find("cell 'c' has no output 'p'") != std::string::npos);
+  CHECK(messages_of("setup q before s <= 3").find("cell 'c' has no input 'q'") != std::string::npos);
+  CHECK(messages_of("pulse s >= 3").find("'>=' stands where '<=' is wanted") != std::string::npos);
+  CHECK(messages_of("pulse s <=").find("a time is missing") != std::string::npos);
+  CHECK(messages_of("pulse s <= soon").find("error") != std::string::npos);
+}
+
+TEST_CASE("Demands on times are compared with the worst row") {
+  CHECK(of_memory("delay s -> q <= 2") == "holds");
+  CHECK(of_memory("delay s -> q <= 1") == "broken: q rises comes after s rises, by way of s, qn, q: 2");
+  CHECK(of_memory("pulse s <= 2") == "holds");
+  CHECK(of_memory("pulse s <= 1") == "broken: a high pulse of s must be at least 2");
+  CHECK(of_memory("recovery r before s <= 1") == "holds");
+  CHECK(of_memory("setup s before r <= 9") == "broken: s and r have no such times to observe");
+  CHECK(of_memory("pulse s <= 2ns") == "broken: the limit 2 ns cannot be compared with gates whose delays have no unit");
+  CHECK(judged(latch("setup d before g <= 3")) == "holds");
+  CHECK(judged(latch("hold d after g <= 0")) == "holds");
+  CHECK(judged(latch("setup d before g <= 0")).find("broken: the setup of d=") == 0);
+}
+
+TEST_CASE("Demands on times take the most delays and any finer unit") {
+  const auto gate = [](const std::string& demand) {
+    return judged("cell g\n in a\n out y\n not n: a -> y {delay=2..9..18ns}\n require " + demand + "\nend\n");
+  };
+  CHECK(gate("delay a -> y <= 18ns") == "holds");
+  CHECK(gate("delay a -> y <= 18999ps") == "holds");
+  CHECK(gate("delay a -> y <= 17999ps") == "broken: y rises comes after a falls, by way of a, y: 18 ns");
+  CHECK(gate("delay a -> y <= 20") == "holds");  // a bare number counts ticks, here nanoseconds
+}
