@@ -14,7 +14,6 @@ namespace {
 
 struct TimingCommand {
   CommonOptions common;
-  std::string delays = "typ";
   std::uint64_t limit_stable = TimingOptions().stable_limit;
   std::uint64_t limit_steps = TimingOptions().run_limit;
   std::uint32_t limit_inputs = TimingOptions().input_limit;
@@ -25,15 +24,12 @@ Example: how long must the lever stand still before and after the latch closes?
 
   settle timing examples/lever_latch.gates
 
+The same in nanoseconds, with gates of the HC family at their slowest:
+
+  settle timing examples/lever_latch.gates --family HC --delays max
+
 Exit status: 0 nothing wrong; 2 the call or the netlist is wrong; 3 a limit stopped the work, and
 what was found up to then is reported.)";
-
-DelayChoice timing_delays(const std::string& name) {
-  return name == "unit" ? DelayChoice::unit
-         : name == "min" ? DelayChoice::min
-         : name == "max" ? DelayChoice::max
-                         : DelayChoice::typ;
-}
 
 int run_it(const TimingCommand& command) {
   Sources sources;
@@ -41,7 +37,7 @@ int run_it(const TimingCommand& command) {
   const auto circuit = load(command.common, sources, status);
   if (!circuit) return status;
   TimingOptions options;
-  options.delays = timing_delays(command.delays);
+  options.delays = delay_choice(command.common);
   options.any_delay = any_delay_limits(command.common);
   options.stable_limit = command.limit_stable;
   options.run_limit = command.limit_steps;
@@ -68,9 +64,7 @@ void add_timing_command(CLI::App& program, int& status) {
   app.footer(timing_example);
   add_input_options(app, command->common, "text|json");
   add_text_options(app, command->common);
-  app.add_option("--delays", command->delays, "Of each gate: unit|min|typ|max; unit: one unit, whatever the netlist says")
-      ->check(CLI::IsMember({"unit", "min", "typ", "max"}))
-      ->capture_default_str();
+  add_delay_options(app, command->common, "min|typical|max|unit");
   add_jobs_option(app, command->common);
   add_limit(app, LimitKind::stable, command->limit_stable);
   add_limit(app, LimitKind::steps, command->limit_steps);
