@@ -1,6 +1,7 @@
 // Two-level minimiser: functions of a few variables as short sums of products, and as text.
 #pragma once
 
+#include <atomic>
 #include <cstdint>
 #include <span>
 #include <string>
@@ -35,12 +36,14 @@ std::string cube_text(Cube cube, unsigned variables);
 struct MinimiseOptions {
   unsigned exact_variables = 12;        ///< up to here all prime implicants are looked at
   std::uint64_t search_steps = 20'000;  ///< of the branch and bound that follows
+  const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up
 };
 
 /// A sum of products.
 struct Minimised {
   std::vector<Cube> cubes;  ///< prime and irredundant, ascending by `value`, then `care`
   bool minimal = false;     ///< proved: no sum has fewer products, nor as many with fewer literals
+  bool complete = true;     ///< false: stopped from outside; there are no cubes then
 };
 
 /// A short sum of products that is 1 wherever `on` is, and nowhere else but in `dont_care` (which

@@ -46,7 +46,8 @@ class EqualDelayRuns {
 
 }  // namespace
 
-Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::span<const NetId> observed) {
+Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::span<const NetId> observed,
+                       const std::atomic<bool>* stop) {
   Behaviour result;
   result.inputs = space.input_bits;
   result.observed = static_cast<unsigned>(observed.size());
@@ -63,6 +64,7 @@ Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::spa
   std::vector<std::uint32_t> successor(states * n, no_state);
   EqualDelayRuns runs(circuit, space);
   for (std::uint32_t s = 0; s < states; ++s) {
+    if (is_set(stop)) return result;
     for (unsigned i = 0; i < n; ++i) {
       const VectorIndex to = space.stable[s].inputs ^ result.input_bit(i);
       std::uint32_t& next = successor[s * n + i];
@@ -88,6 +90,7 @@ Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::spa
   std::vector<std::uint32_t> class_of(states, 0);
   std::size_t classes = 0;
   for (bool refines = true; refines;) {
+    if (is_set(stop)) return result;
     std::map<std::vector<std::uint32_t>, std::uint32_t> known;
     std::vector<std::uint32_t> refined(states);
     for (std::uint32_t s = 0; s < states; ++s) {

@@ -1,6 +1,7 @@
 // What a small circuit does, free of its structure: a machine on classes of alike stable states.
 #pragma once
 
+#include <atomic>
 #include <cstdint>
 #include <span>
 #include <string>
@@ -38,8 +39,9 @@ inline constexpr unsigned most_behaviour_variables = 16;  ///< inputs and observ
 
 /// Where a limit kept a step from being judged, its outcome with equal delays is simulated.
 /// With these nets as outputs (usually those of the circuit). Alike states that differ in them are
-/// kept apart.
-Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::span<const NetId> observed);
+/// kept apart. Not usable once `stop` is set.
+Behaviour behaviour_of(const Circuit& circuit, const StateSpace& space, std::span<const NetId> observed,
+                       const std::atomic<bool>* stop = nullptr);
 
 /// A function known for some vectors only.
 class PartialFunction {

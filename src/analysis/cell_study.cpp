@@ -35,7 +35,7 @@ bool is_named(const OutputRule& rule) {
 bool is_edge_rule(const OutputRule& rule) { return rule.kind == OutputRule::Kind::edge && rule.clocks.size() == 1; }
 
 // Adds one net of each loop that is not yet represented, as long as some have a rule. False: too many nets.
-bool choose_nets(const CellStudy& study, bool edges_only, std::vector<NetId>& chosen) {
+bool choose_nets(const CellStudy& study, bool edges_only, const std::atomic<bool>* stop, std::vector<NetId>& chosen) {
   const Circuit& c = study.circuit;
   for (bool more = true; more;) {   // a net may have a rule once those are known that it reads
     more = false;
@@ -46,6 +46,7 @@ bool choose_nets(const CellStudy& study, bool edges_only, std::vector<NetId>& ch
       };
       if (std::any_of(gates.begin(), gates.end(), is_chosen)) continue;
       for (const GateId gate : gates) {
+        if (is_set(stop)) return false;
         if (study.space.input_bits + chosen.size() + 1 > most_behaviour_variables) return false;
         std::vector<NetId> tried = chosen;
         tried.push_back(c.visible_net(gate));
@@ -84,13 +85,13 @@ bool take_nets(CellStudy& study, std::vector<NetId> chosen) {
   return true;
 }
 
-void look_inside(CellStudy& study) {
+void look_inside(CellStudy& study, const std::atomic<bool>* stop) {
   const auto unknown = [](const OutputRule& rule) { return rule.kind == OutputRule::Kind::unknown; };
   if (std::none_of(study.rules.begin(), study.rules.end(), unknown)) return;
   std::vector<NetId> chosen = study.observed;
-  if (choose_nets(study, true, chosen) && take_nets(study, chosen)) return;
+  if (choose_nets(study, true, stop, chosen) && take_nets(study, chosen)) return;
   chosen = study.observed;
-  if (choose_nets(study, false, chosen)) take_nets(study, chosen);
+  if (choose_nets(study, false, stop, chosen)) take_nets(study, chosen);
 }
 
 // The net that names the cell: a named rule, then data that is not inverted, then pin order.
@@ -127,16 +128,18 @@ CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainO
   // nothing but cautions hangs on them.
   space_options.single_changes_only = true;
   study.space = explore(study.circuit, space_options);
-  study.behaviour = behaviour_of(study.circuit, study.space, study.observed);
+  study.behaviour = behaviour_of(study.circuit, study.space, study.observed, options.stop);
   if (study.space.complete && study.behaviour.is_usable && study.circuit.input_count() > 1) {
     space_options.single_changes_only = false;
     StateSpaceOptions joint = space_options;
     joint.any_delay.states = std::min(options.any_delay.states, most_states_of_joint_steps);
     StateSpace all = explore(study.circuit, joint);
-    if (behaviour_of(study.circuit, all, study.observed).unproved == 0) study.space = std::move(all);
+    if (behaviour_of(study.circuit, all, study.observed, options.stop).unproved == 0) study.space = std::move(all);
   }
-  for (unsigned o = 0; o < study.observed.size(); ++o) study.rules.push_back(find_rule(study.behaviour, o));
-  if (study.behaviour.is_usable && study.behaviour.states_held > 1) look_inside(study);
+  // After a stop nobody looks at the rules.
+  for (unsigned o = 0; o < study.observed.size(); ++o)
+    study.rules.push_back(is_set(options.stop) ? OutputRule{} : find_rule(study.behaviour, o));
+  if (study.behaviour.is_usable && study.behaviour.states_held > 1) look_inside(study, options.stop);
   study.primary = primary_of(study);
   for (unsigned i = 0; i < study.circuit.input_count(); ++i) study.input_names.push_back(study.circuit.net_name(i));
   for (const NetId net : study.observed) study.observed_names.push_back(study.circuit.net_name(net));

@@ -54,6 +54,8 @@ class TableMaker {
   Table make() {
     table_.complete = space_.complete;
     table_.incomplete_reason = space_.incomplete_reason;
+    // Stopped, it holds what all steps had to say up to then: nothing.
+    if (is_stopped()) return std::move(table_);
     const StepSamples steps = step_samples(circuit_, space_, table_.free, options_.any_delay);
     WatchedNets nets(circuit_, space_, steps);
     std::vector<std::uint32_t> shown;
@@ -75,10 +77,15 @@ class TableMaker {
     make_planes(steps, edges);
     absorb_edges(steps, nets, shown);
     leave_out_unjudged(steps);
+    if (is_stopped()) return std::move(table_);
     find_options(EntryFinder(steps, nets, shown, names, stored.inner.size()));
     choose();
     if (merge_ && row_estimate() > many_rows) use_input_names();
     make_rows();
+    if (is_stopped()) {
+      table_.rows.clear();
+      return std::move(table_);
+    }
     limit_rows(table_, options_.row_limit);
     add_notes(stored.enough);
     return std::move(table_);
@@ -86,6 +93,13 @@ class TableMaker {
 
  private:
   static constexpr std::size_t many_rows = 24;
+
+  bool is_stopped() {
+    if (!is_set(options_.stop)) return false;
+    table_.complete = false;
+    if (table_.incomplete_reason.empty()) table_.incomplete_reason = "stopped before the rows were made";
+    return true;
+  }
 
   void make_planes(const StepSamples& steps, const std::vector<std::uint32_t>& edges) {
     planes_.resize(1 + 2 * edges.size());
@@ -271,7 +285,7 @@ class TableMaker {
 
   std::vector<MergedRow> merged(const Plane& plane) const {
     const auto entries = static_cast<std::uint32_t>(table_.entries.size());
-    if (plane.edge < 0) return merge_rows(variables_, plane.entry, entries);
+    if (plane.edge < 0) return merge_rows(variables_, plane.entry, entries, {}, options_.stop);
     // Vectors with the input at the level before the edge copy the others, so that the products do
     // not contain it.
     const std::uint32_t bit = bit_of(plane.edge);
@@ -284,12 +298,12 @@ class TableMaker {
         needed[v >> 6] |= std::uint64_t{1} << (v & 63);
     }
     // Rows may speak of vectors whose level says the same, but only where that saves rows.
-    auto rows = merge_rows(variables_, entry, entries, needed);
+    auto rows = merge_rows(variables_, entry, entries, needed, options_.stop);
     for (std::uint32_t v = 0; v < vectors_; ++v) {
       const bool said_by_level = (needed[v >> 6] >> (v & 63) & 1) == 0 && entry[v] != any_entry;
       if (said_by_level) entry[v] = entries;
     }
-    auto narrow = merge_rows(variables_, entry, entries + 1, needed);
+    auto narrow = merge_rows(variables_, entry, entries + 1, needed, options_.stop);
     if (narrow.size() <= rows.size()) rows = std::move(narrow);
     for (MergedRow& row : rows) {
       row.cube.care |= bit;

@@ -10,6 +10,7 @@
 #include <limits>
 
 #include "analysis/prime_cover.h"
+#include "settle/progress.h"
 
 namespace settle {
 namespace {
@@ -53,7 +54,9 @@ void for_each(const Bits& bits, const Visit& visit) {
 
 class CoverSearch {
  public:
-  CoverSearch(std::span<const Cube> primes, unsigned variables, const FunctionBits& on) : primes_(primes) {
+  CoverSearch(std::span<const Cube> primes, unsigned variables, const FunctionBits& on,
+              const std::atomic<bool>* stop)
+      : primes_(primes), stop_(stop) {
     std::vector<std::uint32_t> vectors;
     for_each(on, [&](Index v) { vectors.push_back(v); });
     covered_.assign(primes.size(), Bits((vectors.size() + 63) / 64, 0));
@@ -61,7 +64,7 @@ class CoverSearch {
     std::vector<Index> number(std::size_t{1} << variables);
     for (Index i = 0; i < vectors.size(); ++i) number[vectors[i]] = i;
     const std::uint32_t all = (1u << variables) - 1;
-    for (Index p = 0; p < primes.size(); ++p) {
+    for (Index p = 0; p < primes.size() && !is_set(stop_); ++p) {
       const std::uint32_t free = all & ~primes[p].care;
       for (std::uint32_t sub = free;; sub = (sub - 1) & free) {
         const std::uint32_t v = primes[p].value | sub;
@@ -96,6 +99,10 @@ class CoverSearch {
         rest = best_;
       }
     }
+    if (is_set(stop_)) {
+      result.complete = false;
+      return result;
+    }
     for (const Index p : chosen_) result.cubes.push_back(primes_[p]);
     for (const Index p : rest) result.cubes.push_back(primes_[p]);
     result.minimal = proved;
@@ -118,7 +125,7 @@ class CoverSearch {
   }
 
   void reduce() {
-    for (bool changed = true; changed && !none(open_);) {
+    for (bool changed = true; changed && !none(open_) && !is_set(stop_);) {
       changed = choose_essential();
       changed |= drop_primes();
       changed |= drop_vectors();
@@ -160,6 +167,7 @@ class CoverSearch {
     });
     if (list.size() > dominance_limit) return false;
     for (const Index p : list) {
+      if (is_set(stop_)) return false;
       for (const Index q : list) {
         if (p == q || !test(live_, q) || cost(q) > cost(p)) continue;
         if (!within(covered_[p], open_, covered_[q])) continue;
@@ -185,7 +193,7 @@ class CoverSearch {
         if (test(live_, p)) put(primes[i], p);
       }
     }
-    for (Index a = 0; a < list.size(); ++a) {
+    for (Index a = 0; a < list.size() && !is_set(stop_); ++a) {
       for (Index b = 0; b < list.size(); ++b) {
         if (a == b || !test(open_, list[b]) || !within(primes[b], live_, primes[a])) continue;
         if (b > a && primes[a] == primes[b]) continue;
@@ -202,7 +210,7 @@ class CoverSearch {
     std::vector<Index> picked;
     Bits uncovered = open_;
     const auto list = live_primes();
-    while (!none(uncovered)) {
+    while (!none(uncovered) && !is_set(stop_)) {
       Index best = list.front();
       std::size_t most = 0;
       for (const Index p : list) {
@@ -214,7 +222,7 @@ class CoverSearch {
       picked.push_back(best);
       subtract(uncovered, covered_[best]);
     }
-    for (std::size_t i = picked.size(); i-- > 0;) {
+    for (std::size_t i = picked.size(); i-- > 0 && !is_set(stop_);) {
       Bits needed = open_;
       for (std::size_t k = 0; k < picked.size(); ++k) {
         if (k != i) subtract(needed, covered_[picked[k]]);
@@ -252,7 +260,7 @@ class CoverSearch {
       }
       return;
     }
-    if (steps_ == 0) return;
+    if (steps_ == 0 || is_set(stop_)) return;
     --steps_;
     if (spent + lower_bound(uncovered) >= best_cost_) return;
     // The vector with the fewest primes.
@@ -281,6 +289,7 @@ class CoverSearch {
   }
 
   std::span<const Cube> primes_;
+  const std::atomic<bool>* stop_;
   std::vector<Bits> covered_;                  // by prime: vectors of the function
   std::vector<std::vector<Index>> by_vector_;  // primes of each vector
   Bits open_, live_;
@@ -291,8 +300,8 @@ class CoverSearch {
 }  // namespace
 
 Minimised cover_with(std::span<const Cube> primes, unsigned variables, const FunctionBits& on,
-                     std::uint64_t search_steps) {
-  return CoverSearch(primes, variables, on).run(search_steps);
+                     std::uint64_t search_steps, const std::atomic<bool>* stop) {
+  return CoverSearch(primes, variables, on, stop).run(search_steps);
 }
 
 }  // namespace settle

@@ -40,16 +40,31 @@ class Explainer {
       return std::move(result_);
     }
     study_parts();
+    if (is_set(options_.stop)) return stopped();
     describe_outputs();
+    if (is_set(options_.stop)) return stopped();
     pair_logic_outputs();
     group_cells(instances_, result_);
     add_findings();
+    if (is_set(options_.stop)) return stopped();
     count_states();
     result_.kind = kind_of_all(result_, instances_);
     return std::move(result_);
   }
 
  private:
+  // What is known of some cells would look like the whole: nothing is said then.
+  Explanation stopped() const {
+    Explanation result;
+    result.circuit = circuit_.cell_name();
+    result.has_loops = circuit_.loop_count() != 0;
+    result.kind = "unrecognised";
+    result.bits_known = result.bits_exact = false;
+    result.complete = false;
+    result.incomplete_reason = "stopped before all cells were studied";
+    return result;
+  }
+
   void leave(const std::string& reason) {
     result_.complete = false;
     if (result_.incomplete_reason.empty()) result_.incomplete_reason = reason;
@@ -60,6 +75,7 @@ class Explainer {
     study_of_.assign(parts_.size(), no_id);
     start_progress(options_.progress, "studying cells", "cells", parts_.size());
     for (std::uint32_t p = 0; p < parts_.size(); ++p) {
+      if (is_set(options_.stop)) return;
       advance_progress(options_.progress);
       const CircuitPart& part = parts_[p];
       if (!part.has_loop) continue;
@@ -99,7 +115,7 @@ class Explainer {
 
   void describe_outputs() {
     std::unordered_map<NetId, ExplainedOutput> by_net;
-    for (std::uint32_t p = 0; p < parts_.size(); ++p) {
+    for (std::uint32_t p = 0; p < parts_.size() && !is_set(options_.stop); ++p) {
       if (study_of_[p] == no_id) {
         describe_logic(parts_[p], by_net);
         continue;
@@ -211,7 +227,7 @@ class Explainer {
     std::vector<std::string> names;
     for (const NetId net : part.inputs) names.push_back(circuit_.net_name(net));
     std::optional<TruthTable> table;
-    if (n <= most_logic_inputs) table = truth_table(extract_part(circuit_, part));
+    if (n <= most_logic_inputs) table = truth_table(extract_part(circuit_, part), {}, options_.stop);
     for (std::size_t o = 0; o < part.output_count; ++o) {
       ExplainedOutput output;
       output.cell = no_id;
@@ -221,7 +237,9 @@ class Explainer {
       }
       const std::string name = circuit_.net_name(part.observed[o]);
       if (table && table->other[o].empty()) {
-        const Minimised sum = minimise(n, table->ones[o]);
+        MinimiseOptions minimising;
+        minimising.stop = options_.stop;
+        const Minimised sum = minimise(n, table->ones[o], {}, minimising);
         output.equation = fmt::format("{} = {}", name, equation_text(sum.cubes, names));
         if (sum.cubes.size() == 1 && n == 1 && sum.cubes[0].care == 1 && sum.cubes[0].value == 0) {
           opposite_.emplace_back(part.inputs[0], part.observed[o]);
@@ -264,6 +282,7 @@ class Explainer {
     std::map<std::pair<std::uint32_t, std::uint32_t>, bool> tried;   // by studies
     for (std::size_t i = 0; i < instance_part_.size(); ++i) {
       const std::uint32_t second = instance_part_[i];
+      if (is_set(options_.stop)) return;
       for (const NetId net : parts_[second].inputs) {
         const auto first = owner.find(net);
         if (first == owner.end() || first->second == second) continue;
@@ -298,7 +317,7 @@ class Explainer {
     options.stop = options_.stop;
     pair.space = explore(pair.circuit, options);
     if (!pair.space.complete) return;
-    pair.behaviour = behaviour_of(pair.circuit, pair.space, pair.observed);
+    pair.behaviour = behaviour_of(pair.circuit, pair.space, pair.observed, options_.stop);
     for (unsigned i = 0; i < pair.circuit.input_count(); ++i) pair.input_names.push_back(pair.circuit.net_name(i));
     for (const NetId net : pair.observed) pair.observed_names.push_back(pair.circuit.net_name(net));
     pair.rules.resize(pair.observed.size());

@@ -6,10 +6,10 @@
 namespace settle {
 
 void find_findings(CellStudy& study, const ExplainOptions& options) {
-  if (!study.behaviour.is_usable) return;
+  if (!study.behaviour.is_usable || is_set(options.stop)) return;
   add_pulse_finding(study);
   add_step_findings(study, options);
-  add_wire_findings(study);
+  if (!is_set(options.stop)) add_wire_findings(study);
   for (ExplainFinding& finding : study.findings) finding.about = study.observed_name(study.primary);
 }
 

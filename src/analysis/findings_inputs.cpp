@@ -44,7 +44,7 @@ std::vector<VectorPair> skewed_trouble(const CellStudy& study, const ExplainOpti
     const VectorIndex from = study.space.stable[step.from].inputs;
     if (!step.judged || step.verdict != Verdict::settles || std::popcount(from ^ step.inputs) != 2) continue;
     if (found.contains({from, step.inputs})) continue;
-    if (++tried > most_steps) break;
+    if (++tried > most_steps || is_set(options.stop)) break;
     const std::vector<Value> values = values_of(study, step.from);
     const std::vector<InputChange> changes = changes_of(study, from, step.inputs);
     const StepOutcome outcome = analyzer.any_delay({values, changes, std::span<const GateId>()}, options.any_delay, true);

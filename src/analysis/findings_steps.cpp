@@ -38,6 +38,7 @@ class StepFindings {
           return changes_a != changes_b ? changes_a < changes_b : a < b;
         });
       }
+      if (is_set(options_.stop)) return;
       report(verdict, true);
       report(verdict, false);
     }

@@ -14,6 +14,7 @@
 
 #include "analysis/prime_cover.h"
 #include "analysis/vector_words.h"
+#include "settle/progress.h"
 
 namespace settle {
 namespace {
@@ -22,6 +23,8 @@ using Word = std::uint64_t;
 
 class CoverSplitter {
  public:
+  explicit CoverSplitter(const std::atomic<bool>* stop) : stop_(stop) {}
+
   std::vector<Cube> take() { return std::move(cubes_); }
 
   // Bits `bits` of the vector index are split inside one word.
@@ -50,7 +53,8 @@ class CoverSplitter {
       result[0] = in_word(on[0], allowed[0], bits, prefix);
       return;
     }
-    if (std::all_of(on.begin(), on.end(), [](Word w) { return w == 0; })) {
+    // Stopped: what comes out is no cover any more, and the caller knows.
+    if (is_set(stop_) || std::all_of(on.begin(), on.end(), [](Word w) { return w == 0; })) {
       std::fill(result.begin(), result.end(), Word{0});
       return;
     }
@@ -86,6 +90,7 @@ class CoverSplitter {
     if (value) cube.value |= 1u << bit;
     return cube;
   }
+  const std::atomic<bool>* stop_;
   std::vector<Cube> cubes_;
 };
 
@@ -97,8 +102,9 @@ Word spread(Word word, unsigned variables) {
 
 }  // namespace
 
-std::vector<Cube> irredundant_cover(unsigned variables, const FunctionBits& on, const FunctionBits& allowed) {
-  CoverSplitter splitter;
+std::vector<Cube> irredundant_cover(unsigned variables, const FunctionBits& on, const FunctionBits& allowed,
+                                    const std::atomic<bool>* stop) {
+  CoverSplitter splitter(stop);
   if (variables <= 6) {
     splitter.in_word(spread(on[0], variables), spread(allowed[0], variables), variables, {});
   } else {

@@ -7,6 +7,8 @@
 #include <algorithm>
 #include <bit>
 
+#include "settle/progress.h"
+
 namespace settle {
 namespace {
 
@@ -23,8 +25,10 @@ double work_of(unsigned variables, const MinimiseOptions& options) {
 }
 
 std::vector<MergedRow> minimise_each(unsigned variables, std::span<const std::uint32_t> entry_of,
-                                     std::uint32_t entry_count, const FunctionBits& needed) {
+                                     std::uint32_t entry_count, const FunctionBits& needed,
+                                     const std::atomic<bool>* stop) {
   MinimiseOptions options;
+  options.stop = stop;
   while (options.exact_variables > 8 && entry_count * work_of(variables, options) > work_limit) {
     --options.exact_variables;
   }
@@ -45,7 +49,7 @@ std::vector<MergedRow> minimise_each(unsigned variables, std::span<const std::ui
   }
   std::vector<MergedRow> rows;
   FunctionBits on;
-  for (std::uint32_t k = 0; k < entry_count; ++k) {
+  for (std::uint32_t k = 0; k < entry_count && !is_set(stop); ++k) {
     on.assign(free.size(), 0);
     FunctionBits dont_care = free;
     bool any = false;
@@ -62,14 +66,14 @@ std::vector<MergedRow> minimise_each(unsigned variables, std::span<const std::ui
 
 /// Each vector is a row; rows that are the same but for one input become one.
 std::vector<MergedRow> join_pairs(unsigned variables, std::span<const std::uint32_t> entry_of,
-                                  const FunctionBits& needed) {
+                                  const FunctionBits& needed, const std::atomic<bool>* stop) {
   const std::uint32_t all = (1u << variables) - 1;
   constexpr std::uint32_t gone = 0xffffffffu;
   std::vector<std::uint32_t> care(entry_of.size(), all);
   for (std::uint32_t v = 0; v < entry_of.size(); ++v) {
     if (entry_of[v] == any_entry || !needs(needed, v)) care[v] = gone;
   }
-  for (std::uint32_t bit = 1; bit < entry_of.size(); bit <<= 1) {
+  for (std::uint32_t bit = 1; bit < entry_of.size() && !is_set(stop); bit <<= 1) {
     for (std::uint32_t v = 0; v < entry_of.size(); ++v) {
       if ((v & bit) != 0 || care[v] == gone || care[v] != care[v | bit] || entry_of[v] != entry_of[v | bit])
         continue;
@@ -84,6 +88,19 @@ std::vector<MergedRow> join_pairs(unsigned variables, std::span<const std::uint3
   return rows;
 }
 
+/// A sort that can be stopped: pieces first, then pieces twice as long.
+void sort_rows(std::vector<MergedRow>& rows, const std::atomic<bool>* stop) {
+  constexpr std::size_t piece = std::size_t{1} << 16;
+  const auto before = [](const MergedRow& a, const MergedRow& b) { return row_before(a.cube, b.cube); };
+  const auto at = [&](std::size_t i) { return rows.begin() + static_cast<std::ptrdiff_t>(std::min(i, rows.size())); };
+  for (std::size_t i = 0; i < rows.size() && !is_set(stop); i += piece) std::sort(at(i), at(i + piece), before);
+  for (std::size_t size = piece; size < rows.size(); size *= 2) {
+    for (std::size_t i = 0; i + size < rows.size() && !is_set(stop); i += 2 * size) {
+      std::inplace_merge(at(i), at(i + size), at(i + 2 * size), before);
+    }
+  }
+}
+
 }  // namespace
 
 bool row_before(Cube a, Cube b) {
@@ -95,14 +112,14 @@ bool row_before(Cube a, Cube b) {
 }
 
 std::vector<MergedRow> merge_rows(unsigned variables, std::span<const std::uint32_t> entry_of,
-                                  std::uint32_t entry_count, const FunctionBits& needed) {
+                                  std::uint32_t entry_count, const FunctionBits& needed,
+                                  const std::atomic<bool>* stop) {
   MinimiseOptions recursive;
   recursive.exact_variables = 8;
   auto rows = entry_count * work_of(variables, recursive) <= work_limit
-                  ? minimise_each(variables, entry_of, entry_count, needed)
-                  : join_pairs(variables, entry_of, needed);
-  std::sort(rows.begin(), rows.end(),
-            [](const MergedRow& a, const MergedRow& b) { return row_before(a.cube, b.cube); });
+                  ? minimise_each(variables, entry_of, entry_count, needed, stop)
+                  : join_pairs(variables, entry_of, needed, stop);
+  sort_rows(rows, stop);
   return rows;
 }
 

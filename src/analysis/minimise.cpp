@@ -11,6 +11,7 @@
 #include <cassert>
 
 #include "analysis/prime_cover.h"
+#include "settle/progress.h"
 
 namespace settle {
 namespace {
@@ -55,13 +56,15 @@ Minimised minimise(unsigned variables, const FunctionBits& on_bits, const Functi
   bool done = false;
   if (variables <= std::min(options.exact_variables, 14u)) {
     bool complete = true;
-    const auto primes = prime_implicants(variables, on, allowed, prime_limit, complete);
+    const auto primes = prime_implicants(variables, on, allowed, prime_limit, options.stop, complete);
     if (complete) {
-      result = cover_with(primes, variables, on, options.search_steps);
+      result = cover_with(primes, variables, on, options.search_steps, options.stop);
       done = true;
     }
   }
-  if (!done) result.cubes = irredundant_cover(variables, on, allowed);
+  if (!done) result.cubes = irredundant_cover(variables, on, allowed, options.stop);
+  if (is_set(options.stop)) result = {{}, false, false};
+  if (!result.complete) return result;
   std::sort(result.cubes.begin(), result.cubes.end(),
             [](Cube a, Cube b) { return a.value != b.value ? a.value < b.value : a.care < b.care; });
   assert(is_cover(variables, result.cubes, on, allowed));

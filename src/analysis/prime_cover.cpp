@@ -7,6 +7,7 @@
 // Source: the tabulation of Quine 1952 and McCluskey 1956 (see minimise.cpp), a word at a time.
 #include "analysis/prime_cover.h"
 #include "analysis/vector_words.h"
+#include "settle/progress.h"
 
 #include <array>
 #include <bit>
@@ -38,7 +39,7 @@ bool meets(Cube cube, unsigned variables, const FunctionBits& on) {
 }  // namespace
 
 std::vector<Cube> prime_implicants(unsigned variables, const FunctionBits& on, const FunctionBits& allowed,
-                                   std::size_t limit, bool& complete) {
+                                   std::size_t limit, const std::atomic<bool>* stop, bool& complete) {
   const std::size_t words = function_words(variables);
   const std::uint32_t all = (1u << variables) - 1;
   // Array of the implicants in which exactly the variables of `care` occur, by value.
@@ -47,13 +48,15 @@ std::vector<Cube> prime_implicants(unsigned variables, const FunctionBits& on, c
     return std::span<Word>(implicants).subspan(care * words, words);
   };
   std::copy(allowed.begin(), allowed.end(), of(all).begin());
+  std::vector<Cube> primes;
+  complete = false;
   for (std::uint32_t care = all; care-- > 0;) {
+    if (is_set(stop)) return primes;
     const auto b = static_cast<unsigned>(std::countr_zero(~care));
     join_halves(of(care | 1u << b), b, of(care));
   }
-  std::vector<Cube> primes;
-  complete = true;
   for (std::uint32_t care = 0;; ++care) {
+    if (is_set(stop)) return primes;
     for (std::size_t i = 0; i < words; ++i) {
       Word left = of(care)[i];
       while (left != 0) {
@@ -66,15 +69,13 @@ std::vector<Cube> prime_implicants(unsigned variables, const FunctionBits& on, c
           prime = (of(care & ~bit)[wider >> 6] >> (wider & 63) & 1) == 0;
         }
         if (!prime || !meets({care, value}, variables, on)) continue;
-        if (primes.size() == limit) {
-          complete = false;
-          return primes;
-        }
+        if (primes.size() == limit) return primes;
         primes.push_back({care, value});
       }
     }
     if (care == all) break;
   }
+  complete = true;
   return primes;
 }
 

@@ -6,15 +6,17 @@
 namespace settle {
 
 /// All prime implicants of a function whose allowed vectors are given, `on` and don't-cares
-/// together; only those that cover some vector of `on`. Nothing when there are more than `limit`.
+/// together; only those that cover some vector of `on`. Not complete when there are more than `limit`,
+/// or when `stop` was set.
 std::vector<Cube> prime_implicants(unsigned variables, const FunctionBits& on, const FunctionBits& allowed,
-                                   std::size_t limit, bool& complete);
+                                   std::size_t limit, const std::atomic<bool>* stop, bool& complete);
 
-/// Fewest cubes, then fewest literals, that cover all of `on`.
+/// Fewest cubes, then fewest literals, that cover all of `on`. No cover once `stop` is set.
 Minimised cover_with(std::span<const Cube> primes, unsigned variables, const FunctionBits& on,
-                     std::uint64_t search_steps);
+                     std::uint64_t search_steps, const std::atomic<bool>* stop);
 
-/// Irredundant prime cover between `on` and `allowed`, in one recursive pass.
-std::vector<Cube> irredundant_cover(unsigned variables, const FunctionBits& on, const FunctionBits& allowed);
+/// Irredundant prime cover between `on` and `allowed`, in one recursive pass. No cover once `stop` is set.
+std::vector<Cube> irredundant_cover(unsigned variables, const FunctionBits& on, const FunctionBits& allowed,
+                                    const std::atomic<bool>* stop);
 
 }  // namespace settle

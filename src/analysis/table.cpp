@@ -13,7 +13,9 @@ namespace settle {
 namespace {
 
 /// Numbers vectors by their outputs: equal numbers for equal outputs, in order of first appearance.
-std::vector<std::uint32_t> number_by_outputs(const TruthTable& truth, std::vector<std::uint32_t>& first) {
+/// Worth nothing once `stop` is set.
+std::vector<std::uint32_t> number_by_outputs(const TruthTable& truth, std::vector<std::uint32_t>& first,
+                                             const std::atomic<bool>* stop) {
   const std::size_t vectors = std::size_t{1} << truth.free.size();
   std::vector<std::uint32_t> number(vectors, 0);
   constexpr std::size_t group = 16;  // outputs whose values fit a word beside the number so far
@@ -22,6 +24,7 @@ std::vector<std::uint32_t> number_by_outputs(const TruthTable& truth, std::vecto
     std::unordered_map<std::uint64_t, std::uint32_t> numbers;
     first.clear();
     for (std::uint32_t v = 0; v < vectors; ++v) {
+      if ((v & 0xffffu) == 0 && is_set(stop)) return number;
       std::uint64_t key = number[v];
       for (std::size_t k = begin; k < end; ++k) {
         key = key << 2 | static_cast<std::uint64_t>(truth.at(static_cast<std::uint32_t>(k), v));
@@ -109,7 +112,7 @@ Table make_truth_table(const Circuit& circuit, const TableOptions& options) {
     return table;
   }
   std::vector<std::uint32_t> first;
-  const auto number = number_by_outputs(*truth, first);
+  const auto number = number_by_outputs(*truth, first, options.stop);
   for (const std::uint32_t vector : first) {
     auto& entries = table.entries.emplace_back();
     for (std::uint32_t k = 0; k < table.outputs.size(); ++k)
@@ -117,9 +120,13 @@ Table make_truth_table(const Circuit& circuit, const TableOptions& options) {
   }
   const auto variables = static_cast<unsigned>(table.free.size());
   if (options.merge) {
-    for (const MergedRow& row : merge_rows(variables, number, static_cast<std::uint32_t>(first.size()))) {
-      table.rows.push_back({row.cube, -1, row.entry});
+    const auto rows = merge_rows(variables, number, static_cast<std::uint32_t>(first.size()), {}, options.stop);
+    if (is_set(options.stop)) {
+      table.complete = false;
+      table.incomplete_reason = "stopped while rows were merged";
+      return table;
     }
+    for (const MergedRow& row : rows) table.rows.push_back({row.cube, -1, row.entry});
   } else {
     const std::uint32_t all = (1u << variables) - 1;
     for (std::uint32_t v = 0; v < number.size(); ++v) table.rows.push_back({{all, v}, -1, number[v]});
