@@ -153,7 +153,7 @@ StepOutcome StepAnalyzer::any_delay(const Step& step, const AnyDelayLimits& limi
       outcome.parts.push_back(std::move(part));
       kept.push_back(std::move(nodes));
     }
-    if (!outcome.known) break;
+    if (!outcome.known || !outcome.complete) break;  // there is no verdict any more
   }
   if (outcome.complete && outcome.known && !outcome.differing.empty() && reductions.cut_followers) {
     work_->ternary.run(step, false);

@@ -22,11 +22,17 @@ bool run_to_rest(Kernel& kernel, Time limit, const std::atomic<bool>* stop) {
 
 }  // namespace
 
-Judge::Judge(const Circuit& circuit, const RunOptions& options)
-    : circuit_(circuit), options_(options), analyzer_(circuit) {}
+Judge::Judge(const Circuit& circuit, const RunOptions& options, SearchAllowance& searches)
+    : circuit_(circuit), options_(options), analyzer_(circuit), searches_(searches) {}
 
 StepOutcome Judge::any_delay(const Step& step, bool skewed) {
-  StepOutcome outcome = analyzer_.any_delay(step, options_.any_delay, skewed);
+  StepOutcome outcome;
+  AnyDelayLimits limits = options_.any_delay;
+  limits.states = allowed_ = searches_.states_for(in_doubt_);
+  outcome.complete = allowed_ != 0;
+  if (!outcome.complete) return outcome;
+  outcome = analyzer_.any_delay(step, limits, skewed);
+  if (!outcome.complete) searches_.count_failed();
   for (const StepPart& part : outcome.parts) work_ += part.states;
   return outcome;
 }
@@ -110,7 +116,7 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
     if (!circuit_.is_input(net) || at_power_up) before_[net] = kernel.value(net);
   }
   std::optional<Collapse> collapse;
-  if (circuit_.loop_count() != 0) {
+  if (circuit_.loop_count() != 0 && !is_set(options_.stop)) {
     Step step{before_, at_power_up ? std::span<const InputChange>() : changes};
     // One look at every gate is saved as long as what is excited is pending: not any more once gates
     // were made unknown whose inputs stand still.
@@ -130,6 +136,7 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
       findings.push_back(std::move(f));
     }
     if (!ternary.undecided.empty()) {
+      in_doubt_ = ternary.undecided.size();
       const StepOutcome outcome = any_delay(step, false);
       if (is_set(options_.stop)) return collapse;
       if (outcome.known && outcome.settles()) {
@@ -164,13 +171,32 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
           collapse->gates = std::move(all);
           has_collapsed_ = true;
         }
-        f.message = message_of(f, circuit_.time_unit(), circuit_.has_delays());
+        f.message = f.kind == Finding::Kind::unjudged
+                        ? unjudged_text(f, outcome)
+                        : message_of(f, circuit_.time_unit(), circuit_.has_delays());
         findings.push_back(std::move(f));
       }
     }
   }
   for (const InputChange& c : changes) before_[c.net] = c.value;
   return collapse;
+}
+
+// What kept a step from its verdict, and how to get one.
+std::string Judge::unjudged_text(const Finding& f, const StepOutcome& outcome) const {
+  const std::uint64_t failed = searches_.failed();
+  if (allowed_ == 0) {
+    return fmt::format("{}, this step has no verdict: {} steps before it met the limit, and no states are left to look at; {}",
+                       cause_text(f.causes), failed, limit_hint(LimitKind::states, options_.any_delay.states));
+  }
+  std::string text = message_of(f, circuit_.time_unit(), circuit_.has_delays());
+  if (!outcome.complete && allowed_ < options_.any_delay.states) {
+    text += fmt::format(" (of {} states this step had {}", options_.any_delay.states, allowed_);
+    if (in_doubt_ > 64) text += fmt::format(", since {} gates are in doubt", in_doubt_);
+    if (failed > 1) text += fmt::format(", {} steps before it having met the limit", failed - 1);
+    text += ")";
+  }
+  return text;
 }
 
 // The skewed step is worse: try each input ahead of the others on copies, and say what comes of it.

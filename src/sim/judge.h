@@ -9,6 +9,7 @@
 #include "settle/kernel.h"
 #include "settle/run.h"
 #include "settle/step_analysis.h"
+#include "sim/run_work.h"
 
 namespace settle {
 
@@ -21,7 +22,7 @@ struct Collapse {
 
 class Judge {
  public:
-  Judge(const Circuit& circuit, const RunOptions& options);
+  Judge(const Circuit& circuit, const RunOptions& options, SearchAllowance& searches);
 
   /// The state just before the first instant, for steps to start from.
   void start(std::span<const Value> values) { before_.assign(values.begin(), values.end()); }
@@ -45,6 +46,7 @@ class Judge {
   void name_outcomes(const StepOutcome& outcome, Finding& finding) const;
   bool was_settling(const Kernel& kernel) const;
   StepOutcome any_delay(const Step& step, bool skewed);
+  std::string unjudged_text(const Finding& finding, const StepOutcome& outcome) const;
   Continuation ahead(const Kernel& kernel);
   void check_skew(const Kernel& kernel, const Step& step, std::vector<Finding>& findings);
 
@@ -54,6 +56,9 @@ class Judge {
   std::vector<Value> before_;            // all net values, inputs as before the step being judged
   std::vector<Finding::Cause> causes_;   // of the last step
   bool has_collapsed_ = false;           // gates were or will be made unknown
+  SearchAllowance& searches_;
+  std::size_t in_doubt_ = 0;             // gates, in the step in hand
+  std::uint64_t allowed_ = 0;            // states that the last search might visit
   std::uint64_t work_ = 0;
 };
 

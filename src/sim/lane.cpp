@@ -65,7 +65,7 @@ Lane::Lane(const Circuit& circuit, const BoundStimulus& stimulus, const RunOptio
       work_(work),
       kernel_(circuit, options.kernel),
       recorder_(circuit),
-      judge_(circuit, options),
+      judge_(circuit, options, work.searches()),
       expectations_(circuit, recorder_) {
   for (const NetId net : watched) recorder_.watch(net);
 }

@@ -3,7 +3,7 @@
 namespace settle {
 
 RunWork::RunWork(const BoundStimulus& stimulus, const RunOptions& options, std::uint64_t lanes)
-    : options_(options) {
+    : options_(options), searches_(options.any_delay) {
   using Kind = StimulusStatement::Kind;
   struct Block {
     std::size_t end;
