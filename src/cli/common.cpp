@@ -122,6 +122,12 @@ void add_analysis_limits(CLI::App& command, CommonOptions& options) {
   add_limit(command, LimitKind::memory, options.limit_memory);
 }
 
+void add_space_limits(CLI::App& command, SpaceLimits& limits) {
+  add_limit(command, LimitKind::stable, limits.stable);
+  add_limit(command, LimitKind::steps, limits.steps);
+  add_limit(command, LimitKind::inputs, limits.inputs);
+}
+
 TextStyle text_style(const CommonOptions& options) {
   TextStyle style;
   const bool terminal = options.output.empty() && is_terminal_output();

@@ -50,6 +50,25 @@ CLI::Option* add_limit(CLI::App& command, LimitKind kind, Number& value) {
       ->group("Limits");
 }
 
+/// Limits on the study of a state space, with the defaults of the analysis that takes them.
+struct SpaceLimits {
+  std::uint64_t stable = 0;  ///< stable states listed
+  std::uint64_t steps = 0;   ///< steps judged
+  std::uint32_t inputs = 0;  ///< free input bits that are tried in all ways
+
+  /// `Options` has stable_limit, transition_limit and input_limit.
+  template <class Options>
+  static SpaceLimits of(const Options& options) {
+    return {options.stable_limit, options.transition_limit, options.input_limit};
+  }
+  template <class Options>
+  void set(Options& options) const {
+    options.stable_limit = stable;
+    options.transition_limit = steps;
+    options.input_limit = inputs;
+  }
+};
+
 /// NETLIST, --cell, --read-as, --flip-flops, --parts.
 void add_netlist_options(CLI::App& command, CommonOptions& options);
 /// --flip-flops.
@@ -76,6 +95,8 @@ ElaborateOptions elaborate_options(const CommonOptions& options);
 void add_text_options(CLI::App& command, CommonOptions& options);
 /// --limit-states, --limit-memory.
 void add_analysis_limits(CLI::App& command, CommonOptions& options);
+/// --limit-stable, --limit-steps, --limit-inputs.
+void add_space_limits(CLI::App& command, SpaceLimits& limits);
 
 TextStyle text_style(const CommonOptions& options);
 AnyDelayLimits any_delay_limits(const CommonOptions& options);

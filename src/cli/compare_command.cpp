@@ -20,9 +20,7 @@ struct CompareCommand {
   std::string second, second_cell;
   std::string pins;
   std::string stimulus;
-  std::uint64_t limit_stable = StateSpaceOptions().stable_limit;
-  std::uint64_t limit_steps = StateSpaceOptions().transition_limit;
-  std::uint32_t limit_inputs = StateSpaceOptions().input_limit;
+  SpaceLimits limits = SpaceLimits::of(StateSpaceOptions());
 };
 
 constexpr const char* compare_example = R"(
@@ -50,9 +48,7 @@ bool read_pins(const std::string& text, CompareOptions& options) {
 CompareOptions compare_options(const CompareCommand& command) {
   CompareOptions options;
   options.space.any_delay = any_delay_limits(command.common);
-  options.space.stable_limit = command.limit_stable;
-  options.space.transition_limit = command.limit_steps;
-  options.space.input_limit = command.limit_inputs;
+  command.limits.set(options.space);
   options.space.jobs = threads(command.common);
   options.stop = &stop_flag();
   return options;
@@ -143,9 +139,7 @@ void add_compare_command(CLI::App& program, int& status) {
   app.add_option("--stimulus", command->stimulus, "Write a stimulus here that passes with the first and fails with the second");
   add_jobs_option(app, command->common);
   add_text_options(app, command->common);
-  add_limit(app, LimitKind::stable, command->limit_stable);
-  add_limit(app, LimitKind::steps, command->limit_steps);
-  add_limit(app, LimitKind::inputs, command->limit_inputs);
+  add_space_limits(app, command->limits);
   add_analysis_limits(app, command->common);
   app.callback([command, &status] { status = compare_it(*command); });
 }

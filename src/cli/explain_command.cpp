@@ -14,9 +14,7 @@ namespace {
 
 struct ExplainCommand {
   CommonOptions common;
-  std::uint64_t limit_stable = ExplainOptions().stable_limit;
-  std::uint64_t limit_steps = ExplainOptions().transition_limit;
-  std::uint32_t limit_inputs = ExplainOptions().input_limit;
+  SpaceLimits limits = SpaceLimits::of(ExplainOptions());
 };
 
 constexpr const char* explain_example = R"(
@@ -34,9 +32,7 @@ int run_it(const ExplainCommand& command) {
   if (!circuit) return status;
   ExplainOptions options;
   options.any_delay = any_delay_limits(command.common);
-  options.stable_limit = command.limit_stable;
-  options.transition_limit = command.limit_steps;
-  options.input_limit = command.limit_inputs;
+  command.limits.set(options);
   options.jobs = threads(command.common);
   options.stop = &stop_flag();
   const Explanation explanation = [&] {
@@ -60,9 +56,7 @@ void add_explain_command(CLI::App& program, int& status) {
   add_input_options(app, command->common, "text|json");
   add_text_options(app, command->common);
   add_jobs_option(app, command->common);
-  add_limit(app, LimitKind::stable, command->limit_stable);
-  add_limit(app, LimitKind::steps, command->limit_steps);
-  add_limit(app, LimitKind::inputs, command->limit_inputs);
+  add_space_limits(app, command->limits);
   add_analysis_limits(app, command->common);
   app.callback([command, &status] { status = run_it(*command); });
 }

@@ -21,9 +21,7 @@ struct StatesCommand {
   std::string witness;
   bool single = false;
   bool all = false;
-  std::uint64_t limit_stable = StateSpaceOptions().stable_limit;
-  std::uint64_t limit_steps = StateSpaceOptions().transition_limit;
-  std::uint32_t limit_inputs = StateSpaceOptions().input_limit;
+  SpaceLimits limits = SpaceLimits::of(StateSpaceOptions());
 };
 
 constexpr std::size_t witnesses_for_files = 64;
@@ -44,9 +42,7 @@ StatesOptions study_options(const StatesCommand& command, std::vector<Value> hel
   StatesOptions options;
   options.space.held = std::move(held);
   options.space.any_delay = any_delay_limits(command.common);
-  options.space.stable_limit = command.limit_stable;
-  options.space.transition_limit = command.limit_steps;
-  options.space.input_limit = command.limit_inputs;
+  command.limits.set(options.space);
   options.space.single_changes_only = command.single;
   options.space.jobs = threads(command.common);
   options.space.stop = &stop_flag();
@@ -110,9 +106,7 @@ void add_states_command(CLI::App& program, int& status) {
                  "Write NAME.gates and NAME-1.stim, NAME-2.stim, ...: gate delays and stimuli that replay each ending");
   add_jobs_option(app, command->common);
   add_text_options(app, command->common);
-  add_limit(app, LimitKind::stable, command->limit_stable);
-  add_limit(app, LimitKind::steps, command->limit_steps);
-  add_limit(app, LimitKind::inputs, command->limit_inputs);
+  add_space_limits(app, command->limits);
   add_analysis_limits(app, command->common);
   app.callback([command, &status] { status = run_it(*command); });
 }

@@ -20,9 +20,7 @@ struct TableCommand {
   std::string set;
   bool full = false;
   std::uint64_t limit_rows = TableOptions().row_limit;
-  std::uint64_t limit_stable = TableOptions().stable_limit;
-  std::uint64_t limit_steps = TableOptions().transition_limit;
-  std::uint32_t limit_inputs = TableOptions().input_limit;
+  SpaceLimits limits = SpaceLimits::of(TableOptions());
 };
 
 constexpr const char* table_example = R"(
@@ -55,9 +53,7 @@ int run_it(const TableCommand& command) {
   options.merge = !command.full;
   options.row_limit = command.limit_rows;
   options.any_delay = any_delay_limits(command.common);
-  options.stable_limit = command.limit_stable;
-  options.transition_limit = command.limit_steps;
-  options.input_limit = command.limit_inputs;
+  command.limits.set(options);
   options.jobs = threads(command.common);
   options.stop = &stop_flag();
   const std::string refusal = table_refusal(*circuit, options);
@@ -93,9 +89,7 @@ void add_table_command(CLI::App& program, int& status) {
   add_text_options(app, command->common);
   add_jobs_option(app, command->common);
   add_limit(app, LimitKind::rows, command->limit_rows);
-  add_limit(app, LimitKind::stable, command->limit_stable);
-  add_limit(app, LimitKind::steps, command->limit_steps);
-  add_limit(app, LimitKind::inputs, command->limit_inputs);
+  add_space_limits(app, command->limits);
   add_analysis_limits(app, command->common);
   app.callback([command, &status] { status = run_it(*command); });
 }
