@@ -7,16 +7,12 @@
 #include <algorithm>
 #include <bit>
 #include <string>
-#include <unordered_map>
 
+#include "analysis/class_numbers.h"
 #include "analysis/compare_steps.h"
 
 namespace settle {
 namespace {
-
-void append_number(std::string& key, std::uint32_t number) {
-  key.append(reinterpret_cast<const char*>(&number), sizeof number);
-}
 
 class JointClasses {
  public:
@@ -27,15 +23,12 @@ class JointClasses {
   }
 
   void refine() {
-    std::uint32_t classes = number([this](std::uint32_t s, std::string& key) {
+    const auto start = [this](std::uint32_t s, std::string& key) {
       append_number(key, inputs_[s]);
       key += outputs_[s];
-    });
-    for (;;) {
-      const std::uint32_t finer = number([this](std::uint32_t s, std::string& key) { key_of_steps(s, key); });
-      if (finer == classes) return;
-      classes = finer;
-    }
+    };
+    const auto refine = [this](std::uint32_t s, std::string& key) { key_of_steps(s, key); };
+    refine_classes(inputs_.size(), start, refine, class_);
   }
 
   /// A state whose class the other side does not have, or no_state.
@@ -89,25 +82,8 @@ class JointClasses {
     for (std::size_t i = 0; i < bits_; ++i) {
       ends.clear();
       for (const auto to : steps_[std::size_t{s} * bits_ + i]) ends.push_back(class_[to]);
-      std::sort(ends.begin(), ends.end());
-      ends.erase(std::unique(ends.begin(), ends.end()), ends.end());
-      append_number(key, static_cast<std::uint32_t>(ends.size()));
-      for (const auto end : ends) append_number(key, end);
+      append_classes(key, ends);
     }
-  }
-
-  template <class MakeKey>
-  std::uint32_t number(const MakeKey& make_key) {
-    std::unordered_map<std::string, std::uint32_t> numbers;
-    std::vector<std::uint32_t> next(inputs_.size());
-    std::string key;
-    for (std::uint32_t s = 0; s < next.size(); ++s) {
-      key.clear();
-      make_key(s, key);
-      next[s] = numbers.try_emplace(key, static_cast<std::uint32_t>(numbers.size())).first->second;
-    }
-    class_ = std::move(next);
-    return static_cast<std::uint32_t>(numbers.size());
   }
 
   const Circuit* circuits_[2];

@@ -14,12 +14,11 @@
 #include <algorithm>
 #include <bit>
 #include <string>
-#include <unordered_map>
+
+#include "analysis/class_numbers.h"
 
 namespace settle {
 namespace {
-
-void append(std::string& key, std::uint32_t number) { key.append(reinterpret_cast<const char*>(&number), sizeof number); }
 
 class ClassFinder {
  public:
@@ -27,12 +26,12 @@ class ClassFinder {
 
   void run() {
     collect_steps();
-    std::uint32_t classes = start();
-    for (;;) {
-      const std::uint32_t finer = refine();
-      if (finer == classes) break;
-      classes = finer;
-    }
+    const auto start = [this](std::uint32_t s, std::string& key) {
+      append_number(key, space_.stable[s].inputs);
+      for (const NetId net : circuit_.outputs()) key += to_char(space_.value(circuit_, s, net));
+    };
+    const auto refine = [this](std::uint32_t s, std::string& key) { key_of_steps(s, key); };
+    refine_classes(space_.stable.size(), start, refine, class_);
     for (std::uint32_t s = 0; s < space_.stable.size(); ++s) space_.stable[s].alike = class_[s];
   }
 
@@ -60,56 +59,29 @@ class ClassFinder {
     }
   }
 
-  // Numbers the keys in the order of their first state.
-  template <class MakeKey>
-  std::uint32_t number(const MakeKey& make_key) {
-    std::unordered_map<std::string, std::uint32_t> numbers;
-    std::vector<std::uint32_t> next(space_.stable.size());
-    std::string key;
-    for (std::uint32_t s = 0; s < next.size(); ++s) {
-      key.clear();
-      make_key(s, key);
-      next[s] = numbers.try_emplace(key, static_cast<std::uint32_t>(numbers.size())).first->second;
-    }
-    class_ = std::move(next);
-    return static_cast<std::uint32_t>(numbers.size());
-  }
-
-  std::uint32_t start() {
-    return number([this](std::uint32_t s, std::string& key) {
-      append(key, space_.stable[s].inputs);
-      for (const NetId net : circuit_.outputs()) key += to_char(space_.value(circuit_, s, net));
-    });
-  }
-
-  std::uint32_t refine() {
-    std::vector<std::uint32_t> ends;
-    return number([&](std::uint32_t s, std::string& key) {
-      append(key, class_[s]);
-      for (std::size_t i = 0; i < space_.input_bits; ++i) {
-        const Transition* step = steps_[std::size_t{s} * space_.input_bits + i].step;
-        if (step == nullptr) {
-          append(key, no_state);
-          continue;
-        }
-        ends.clear();
-        if (step->equal_delay != no_state) {
-          ends.push_back(class_[step->equal_delay]);
-        } else {
-          for (const std::uint32_t to : step->to) ends.push_back(class_[to]);
-          std::sort(ends.begin(), ends.end());
-          ends.erase(std::unique(ends.begin(), ends.end()), ends.end());
-        }
-        append(key, static_cast<std::uint32_t>(ends.size()));
-        for (const std::uint32_t end : ends) append(key, end);
+  void key_of_steps(std::uint32_t s, std::string& key) {
+    append_number(key, class_[s]);
+    for (std::size_t i = 0; i < space_.input_bits; ++i) {
+      const Transition* step = steps_[std::size_t{s} * space_.input_bits + i].step;
+      if (step == nullptr) {
+        append_number(key, no_state);
+        continue;
       }
-    });
+      ends_.clear();
+      if (step->equal_delay != no_state) {
+        ends_.push_back(class_[step->equal_delay]);
+      } else {
+        for (const std::uint32_t to : step->to) ends_.push_back(class_[to]);
+      }
+      append_classes(key, ends_);
+    }
   }
 
   const Circuit& circuit_;
   StateSpace& space_;
   std::vector<Experiment> steps_;        // [state * input bits + place of the input in the vector]
   std::vector<std::uint32_t> class_;     // by state
+  std::vector<std::uint32_t> ends_;      // of a step: classes of its successors
 };
 
 }  // namespace
