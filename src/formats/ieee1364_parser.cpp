@@ -5,13 +5,14 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
-#include <cmath>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "formats/ieee1364_lexer.h"
+#include "formats/ieee1364_delays.h"
 #include "formats/ieee1364_tree.h"
+#include "formats/ieee1364_words.h"
 #include "settle/diagnostic.h"
 #include "settle/time.h"
 
@@ -19,36 +20,6 @@ namespace settle {
 namespace {
 
 using Kind = HdlToken::Kind;
-
-struct Outside {
-  std::string_view word, what, clause;
-};
-// Keywords that start an item which is no structure, and where the standard treats them.
-constexpr std::array<Outside, 45> outside = {{
-    {"always", "a procedure", "9.9"}, {"initial", "a procedure", "9.9"}, {"reg", "a variable", "4.2.2"},
-    {"integer", "a variable", "4.8"}, {"time", "a variable", "4.8"}, {"real", "a variable", "4.8"},
-    {"realtime", "a variable", "4.8"}, {"parameter", "a parameter", "4.10"}, {"localparam", "a parameter", "4.10"},
-    {"defparam", "a parameter override", "12.2.1"}, {"specify", "a specify block", "14"},
-    {"specparam", "a specify parameter", "4.10.3"}, {"function", "a function", "10.4"}, {"task", "a task", "10.2"},
-    {"generate", "a generate block", "12.4"}, {"genvar", "a generate variable", "12.4.1"}, {"event", "a named event", "9.7.3"},
-    {"inout", "a port of both directions", "12.3.3"}, {"trireg", "a charge storage net", "4.4"},
-    {"wand", "a wired-logic net", "4.6.2"}, {"wor", "a wired-logic net", "4.6.2"}, {"triand", "a wired-logic net", "4.6.2"},
-    {"trior", "a wired-logic net", "4.6.2"}, {"tri0", "a net with a pull", "4.6.4"}, {"tri1", "a net with a pull", "4.6.4"},
-    {"uwire", "an unresolved net", "4.6.5"}, {"nmos", "a switch", "7.5"}, {"pmos", "a switch", "7.5"},
-    {"rnmos", "a switch", "7.5"}, {"rpmos", "a switch", "7.5"}, {"cmos", "a switch", "7.7"}, {"rcmos", "a switch", "7.7"},
-    {"tran", "a switch", "7.6"}, {"rtran", "a switch", "7.6"}, {"tranif0", "a switch", "7.6"}, {"tranif1", "a switch", "7.6"},
-    {"rtranif0", "a switch", "7.6"}, {"rtranif1", "a switch", "7.6"}, {"primitive", "a user-defined primitive", "8"},
-    {"config", "a configuration", "13"}, {"if", "a conditional generate construct", "12.4.3"},
-    {"for", "a loop generate construct", "12.4.2"}, {"case", "a conditional generate construct", "12.4.3"},
-    {"macromodule", "a macromodule", "12.1"}, {"library", "a library declaration", "13.2"},
-}};
-constexpr std::array<std::string_view, 12> kept_words = {"module", "endmodule", "input", "output", "wire", "tri", "supply0",
-                                                         "supply1", "assign", "signed", "scalared", "vectored"};
-
-bool is_keyword(std::string_view word) {
-  return gate_kind_from(word) || std::find(kept_words.begin(), kept_words.end(), word) != kept_words.end() ||
-         std::any_of(outside.begin(), outside.end(), [&](const Outside& o) { return o.word == word; });
-}
 
 class Ieee1364Parser {
  public:
@@ -98,8 +69,8 @@ class Ieee1364Parser {
                    "docs/formats.md lists what is read");
   }
   bool say_outside() {
-    const auto found = std::find_if(outside.begin(), outside.end(), [&](const Outside& o) { return token_.is_word(o.word); });
-    if (found == outside.end()) return false;
+    const HdlOutside* found = token_.kind == Kind::name ? find_outside(token_.text) : nullptr;
+    if (found == nullptr) return false;
     fail_outside(token_.offset, fmt::format("'{}', {},", found->word, found->what), found->clause);
     return true;
   }
@@ -143,20 +114,12 @@ class Ieee1364Parser {
     }
   }
 
-  /// "1ns / 100ps": delays count in units of the first; what it says of precision is not needed.
   void parse_timescale(std::string_view text, std::uint32_t place) {
-    std::uint64_t number = 0;
-    const auto slash = text.find('/');
-    std::string unit(text.substr(0, slash));
-    std::erase_if(unit, [](char c) { return c == ' ' || c == '\t'; });
-    const auto result = std::from_chars(unit.data(), unit.data() + unit.size(), number);
-    const auto found = time_unit_from(std::string_view(unit).substr(static_cast<std::size_t>(result.ptr - unit.data())));
-    if (slash == std::string_view::npos || !found || (number != 1 && number != 10 && number != 100)) {
+    if (const auto scale = parse_time_scale(text)) {
+      scale_ = *scale;
+    } else {
       fail_at(place, "this is no time scale", "for example: `timescale 1ns / 100ps (clause 19.8)");
-      return;
     }
-    unit_ = *found;
-    unit_count_ = number;
   }
 
   /// (* part = "74HC02", place = "U1.2" *): these two are kept, others mean nothing here.
@@ -193,7 +156,7 @@ class Ieee1364Parser {
   /// An identifier that is no keyword.
   bool identifier(std::string_view what, HdlToken& name) {
     name = token_;
-    if (!token_.is_identifier() || (token_.kind == Kind::name && is_keyword(token_.text))) {
+    if (!token_.is_identifier() || (token_.kind == Kind::name && is_hdl_keyword(token_.text))) {
       if (token_.is_identifier() && say_outside()) return false;
       return fail(fmt::format("expected the name of {}, not {}", what, quoted()));
     }
@@ -510,37 +473,8 @@ class Ieee1364Parser {
     }
     if (is_pull(kind)) return fail_at(place, "a pull has no delay (clause 7.8)");
     if (count == 3) return fail_outside(place, "a turn-off delay of its own", "7.14");
-    if (count == 1) delays[1] = delays[0];
-    return scale_delays(delays, gate, place);
-  }
-
-  /// The coarsest unit in which all come out whole.
-  bool scale_delays(const std::array<std::array<double, 3>, 3>& delays, HdlInstance& gate, std::uint32_t place) {
-    TimeUnit unit = unit_;
-    double factor = static_cast<double>(unit_count_);
-    for (;;) {
-      const auto is_whole = [&](double v) { return std::abs(v * factor - std::round(v * factor)) < 1e-6; };
-      bool whole = true;
-      for (std::size_t i = 0; i < 2; ++i) whole = whole && std::all_of(delays[i].begin(), delays[i].end(), is_whole);
-      if (whole) break;
-      if (unit <= TimeUnit::fs) {
-        return fail_at(place, unit == TimeUnit::none ? "a delay with decimals needs a time scale" : "this delay is finer than 1 fs",
-                       "for example: `timescale 1ns / 100ps in front of the module");
-      }
-      unit = static_cast<TimeUnit>(static_cast<int>(unit) - 1);
-      factor *= 1000;
-    }
-    const auto triple = [&](const std::array<double, 3>& d) {
-      const auto whole = [&](double v) { return static_cast<std::uint64_t>(std::llround(v * factor)); };
-      return DelayTriple{whole(d[0]), whole(d[1]), whole(d[2])};
-    };
-    gate.attributes.has_delay = true;
-    gate.attributes.rise = triple(delays[0]);
-    gate.attributes.fall = triple(delays[1]);
-    gate.attributes.unit = unit;
-    gate.attributes.offset = place;
-    gate.has_attributes = true;
-    return true;
+    const std::string_view wrong = set_delays({delays[0], delays[count - 1]}, scale_, place, gate);
+    return wrong.empty() || fail_at(place, std::string(wrong), "for example: `timescale 1ns / 100ps in front of the module");
   }
 
   void keep_attributes(HdlInstance& instance) const {
@@ -662,8 +596,7 @@ class Ieee1364Parser {
   HdlLexer lexer_;
   HdlToken token_;
   HdlFile parsed_;
-  TimeUnit unit_ = TimeUnit::none;
-  std::uint64_t unit_count_ = 1;
+  HdlTimeScale scale_;
   std::string_view part_, place_;            // of the attributes in front of the item
   std::string_view next_part_, next_place_;  // of those in front of the next one
 };
