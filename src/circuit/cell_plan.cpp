@@ -226,8 +226,9 @@ void CellCompiler::unknown_kind(Place place, Symbol kind) {
   std::vector<std::string_view> kinds;
   for (const auto& cell : netlist_.cells) kinds.push_back(text(cell.name));
   for (int gate = 0; gate < gate_kind_count; ++gate) kinds.push_back(name_of(static_cast<GateKind>(gate)));
+  const auto near = nearest_name(text(kind), kinds);
   diagnostics_.error(place, fmt::format("unknown gate or cell '{}'", text(kind)),
-                     suggestion(nearest_name(text(kind), kinds)));
+                     near.empty() ? "a cell of another file needs a line: include \"FILE\"" : suggestion(near));
 }
 
 std::string CellCompiler::pin_list(const CellSyntax& used) const {

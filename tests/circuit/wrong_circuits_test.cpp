@@ -84,7 +84,8 @@ const std::vector<Row> rows = {
      "cell c\n in a b\n out y\n flipflop g: a b -> y\nend\n",
      "test.gates:4:2: error: unknown gate or cell 'flipflop'\n"
      "   flipflop g: a b -> y\n"
-     "   ^\n"},
+     "   ^\n"
+     "  hint: a cell of another file needs a line: include \"FILE\"\n"},
     {"too few pins", "c",
      latch + "cell c\n in a\n out y\n keep k: a -> y _\nend\n",
      "test.gates:10:2: error: cell 'keep' has 2 inputs and 2 outputs, but 'k' connects 1 input and 2 outputs\n"
