@@ -40,8 +40,8 @@ std::string step_of(const std::string& yaml) {
 
 }  // namespace
 
-TEST_CASE("The examples pass a check, their demands included") {
-  const Outcome outcome = run_settle("check --storage .");
+TEST_CASE("The examples pass a check, their demands included, without a warning") {
+  const Outcome outcome = run_settle("check --storage --fail-on warnings .");
   CAPTURE(outcome.output);
   CHECK(outcome.status == 0);
   CHECK(has(outcome.output, "pass        route_register.stim"));
