@@ -1,3 +1,5 @@
+// Factors from a linear programme become whole delays by a common scale, simple scales first; each set of
+// delays is simulated before it counts.
 #include "analysis/margin_witness.h"
 
 #include <algorithm>

@@ -64,6 +64,7 @@ int run_program(int argc, char** argv) {
   cli::add_states_command(program, status);
   cli::add_explain_command(program, status);
   cli::add_timing_command(program, status);
+  cli::add_margin_command(program, status);
   cli::add_compare_command(program, status);
   cli::add_convert_command(program, status);
   cli::add_check_command(program, status);

@@ -1,4 +1,5 @@
 // Margins against every assignment of delays on a grid, and against what is known of textbook cells.
+#include <cmath>
 #include <string>
 
 #include "settle/margin.h"
@@ -143,6 +144,155 @@ TEST_CASE("A margin is where it should be, and the race is named") {
       CHECK(margin.races[0].slower.size() == 3);
     }
     CHECK(shown(c, study.steps[1]) == "1/2: inv (1) before ms m ss (3);");
+  }
+}
+
+namespace {
+
+// Two D flip-flops in a row; each opens its master with one signal and passes it to the slave with another.
+const std::string shift_stage = R"(
+cell stage
+  in  d open pass
+  out q
+  not  di: d -> dn
+  nand ms: d open  -> a
+  nand mr: dn open -> b
+  nand m:  a mn -> m
+  nand mn: b m  -> mn
+  nand ss: m pass  -> e
+  nand sr: mn pass -> f
+  nand q_gate:  e qn -> q
+  nand qn_gate: f q  -> qn
+end
+)";
+
+}  // namespace
+
+TEST_CASE("A shift register on a clock and its inverse races against the inverter, one on two phases does not") {
+  const Circuit inverted = circuit(shift_stage + R"(
+cell inverted
+  in  d c
+  out q
+  not inv: c -> cn
+  stage first: d cn c -> m
+  stage second: m cn c -> q
+end
+)");
+  const MarginStudy study = study_margins(inverted, {});
+  CHECK(study.complete);
+  REQUIRE(study.steps.size() == 4);
+  CHECK(shown(inverted, study.steps[0]) == "1/2: inv (1) before first.ss first.q_gate second.ms (3);");
+  CHECK(shown(inverted, study.steps[2]) ==
+        "2/3: inv (1) before first.sr first.qn_gate first.q_gate second.di second.mr (5);");
+
+  const Circuit two_phase = circuit(shift_stage + R"(
+cell two_phase
+  in  d p1 p2
+  out q
+  stage first: d p1 p2 -> m
+  stage second: m p1 p2 -> q
+end
+)");
+  const MarginStudy none = study_margins(two_phase, {});
+  CHECK(none.complete);
+  CHECK(none.settled == 150);
+  CHECK(none.steps.empty());
+}
+
+TEST_CASE("Margins of flip-flops") {
+  SECTION("six NAND gates: data that changes with the clock, held back by one gate against two") {
+    const Circuit c = circuit(cells::six_nand);
+    CHECK(study_margins(c, {}).steps.empty());
+    const MarginStudy study = study_margins(c, all_steps());
+    REQUIRE(study.steps.size() == 4);
+    CHECK(study.steps[0].kind == MarginKind::undecided);
+    CHECK(study.steps[2].kind == MarginKind::exact);
+    CHECK(shown(c, study.steps[2]) == "1/3: g2 (1) before g4 g1 (2);");
+  }
+  SECTION("toggle flip-flop of master and slave") {
+    const Circuit c = circuit(R"(
+cell toggle
+  in  c r
+  out q
+  not  inv: c -> cn
+  nand ms: qn cn  -> a
+  nand mr: q cn r -> b
+  nand m:  a mn r -> m
+  nand mn: b m    -> mn
+  nand ss: m c    -> e
+  nand sr: mn c   -> f
+  nand q_gate:  e qn  -> q
+  nand qn_gate: f q r -> qn
+end
+)");
+    const MarginStudy study = study_margins(c, {});
+    REQUIRE(study.steps.size() == 2);
+    CHECK(shown(c, study.steps[0]) == "1/2: inv (1) before ss q_gate mr (3);");
+    CHECK(shown(c, study.steps[1]) == "1/2: inv (1) before sr qn_gate ms (3);");
+  }
+  SECTION("a Johnson counter of two stages, although any-delay analysis gives up") {
+    const Circuit c = circuit(shift_stage + R"(
+cell johnson
+  in  c
+  out q0 q1
+  not inv: c -> cn
+  not back: q1 -> q1n
+  stage s0: q1n cn c -> q0
+  stage s1: q0 cn c -> q1
+end
+)");
+    MarginOptions options;
+    options.space.any_delay.states = 2000;
+    const MarginStudy study = study_margins(c, options);
+    CHECK_FALSE(study.space.complete);
+    CHECK(study.complete);
+    int exact = 0;
+    for (const StepMargin& margin : study.steps) {
+      if (margin.kind != MarginKind::exact) continue;
+      ++exact;
+      CHECK(margin.least >= 0.5);
+      REQUIRE_FALSE(margin.races.empty());
+      CHECK(names(c, margin.races[0].faster) == "inv");
+      CHECK(margin.witness);
+    }
+    CHECK(exact == 4);
+  }
+}
+
+TEST_CASE("The margin of a glitch is where its two paths take equally long") {
+  // `sum` sees both its inputs at 0 from `load` to `invert` and `keep`: 2 (1 + d) = 5 (1 - d).
+  const Circuit c = circuit(R"(
+cell slow_sum
+  in  lever read
+  out seen
+  not invert: read -> read_n
+  and load:   lever read   -> new
+  and keep:   seen  read_n -> old
+  or  sum:    new old      -> seen {delay=4}
+end
+)");
+  const MarginStudy study = study_margins(c, {});
+  REQUIRE(study.steps.size() == 1);
+  CHECK(shown(c, study.steps[0]) == "3/7: invert keep (2) before load sum (5);");
+  CHECK(study.steps[0].fails_at);
+  CHECK(std::abs(study.steps[0].witness_spread - 3.0 / 7) < 1e-9);
+  CHECK(margin_witnesses(study).size() == 1);
+}
+
+TEST_CASE("A limit leaves a proved tolerance and one found by trial") {
+  const Circuit c = circuit(cells::jk_master_slave);
+  for (const std::uint64_t limit : {1, 5, 20}) {
+    MarginOptions options;
+    options.order_limit = limit;
+    const MarginStudy study = study_margins(c, options);
+    CHECK_FALSE(study.complete);
+    for (const StepMargin& margin : study.steps) {
+      CHECK(margin.kind == MarginKind::between);
+      CHECK(margin.least <= 0.5);
+      CHECK(margin.most >= 0.5);
+      CHECK(margin.most < 0.6);
+      CHECK(margin.witness);
+    }
   }
 }
 

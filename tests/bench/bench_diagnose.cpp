@@ -1,0 +1,60 @@
+// bench_diagnose: how many questions lead to a fault, and how long does it take?
+//
+// For each example: single faults on the chips that `settle wire` takes (or the board's own), groups that
+// questions tell apart, questions on average over all faults and at most, log2 of the groups, processor time of
+// one look ahead at all faults. Then a register of about a hundred gates: all faults through a stimulus.
+// `--quick`: the small examples only.
+#include <fmt/format.h>
+
+#include <cmath>
+#include <cstdio>
+#include <cstring>
+#include <ctime>
+
+#ifndef SETTLE_SOURCE_DIR
+#define SETTLE_SOURCE_DIR "."
+#endif
+#include "support/question_tree.h"
+
+namespace {
+
+using namespace settle;
+
+double now() { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC; }
+
+void example(const char* file) {
+  const testing::Subject s = testing::example_on_bench(file);
+  const DiagnoseOptions options;
+  const double start = now();
+  const Outlook outlook = FaultSession(s.model, options).look_ahead();
+  const double look = now() - start;
+  const testing::QuestionTree tree = testing::ask_all(s.model, options);
+  fmt::print("{:<24} {:>5} {:>7} {:>7} {:>10.2f} {:>8.2f} {:>8} {:>9.3f} s{}\n", file, s.circuit.gate_count(), s.model.faults.size(), tree.leaves,
+             tree.questions, std::log2(static_cast<double>(tree.leaves)), tree.longest, look, tree.is_sound ? "" : "  NOT SOUND");
+}
+
+void hundred_gates() {
+  const testing::Subject s = testing::example_on_bench("route_register.gates");
+  const double start = now();
+  FaultSession session(s.model, {});
+  std::vector<Value> inputs(s.circuit.input_count(), Value::zero);
+  for (std::uint32_t i = 0; i < 32; ++i) {
+    for (std::size_t bit = 0; bit < inputs.size(); ++bit) inputs[bit] = to_value((i * 2654435761u >> bit & 1) != 0);
+    session.apply(inputs);
+  }
+  fmt::print("\nroute_register on chips: {} gates, {} faults, 32 settings of the inputs: {:.3f} s\n", s.circuit.gate_count(), s.model.faults.size(),
+             now() - start);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const bool quick = argc > 1 && std::strcmp(argv[1], "--quick") == 0;
+  fmt::print("{:<24} {:>5} {:>7} {:>7} {:>10} {:>8} {:>8} {:>11}\n", "example", "gates", "faults", "groups", "questions", "log2", "longest", "look ahead");
+  for (const char* file : {"block_memory.gates", "gated_block.gates", "ring.gates", "lever_board.gates"}) example(file);
+  if (!quick) {
+    for (const char* file : {"lever_latch.gates", "button_memory.gates", "single_lever.gates", "first_to_ask.gates", "bell_divider.gates"}) example(file);
+    hundred_gates();
+  }
+  return 0;
+}

@@ -1,0 +1,101 @@
+// What the questions of a diagnosis make of all faults at once.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "settle/board.h"
+#include "settle/diagnose.h"
+#include "settle/formats.h"
+#include "settle/wired_board.h"
+
+namespace settle::testing {
+
+/// A circuit on a bench with its faults.
+struct Subject {
+  Circuit circuit;
+  FaultModel model;
+  bool has_chips = false;
+};
+
+/// An example as it is (chips), or on the chips that `settle wire` takes.
+inline Subject example_on_bench(const std::string& file, bool with_chips = true) {
+  DiskReader disk;
+  Sources sources;
+  Diagnostics diagnostics;
+  ReadOptions read;
+  const Catalogue catalogue = built_in_catalogue();
+  read.place_chips = [&](Netlist& netlist, const Sources&, Diagnostics& messages) { place_chips(netlist, catalogue, messages); };
+  Netlist tree;
+  auto circuit = load_any_circuit(SETTLE_SOURCE_DIR "/examples/" + file, disk, read, {}, sources, diagnostics, &tree);
+  const Board board = board_of(tree, *circuit, catalogue);
+  if (!board.chips.empty()) {
+    FaultModel model = board_faults(*circuit, board, catalogue, {});
+    return {*std::move(circuit), std::move(model), true};
+  }
+  if (with_chips) {
+    WiringOptions options;
+    options.prove = false;
+    const auto wiring = wire_circuit(*circuit, wishes_of(tree, *circuit, diagnostics), catalogue, options, diagnostics);
+    if (auto wired = wiring ? wired_board(*circuit, *wiring, catalogue) : std::nullopt) {
+      FaultModel model = board_faults(wired->circuit, wired->board, catalogue, {});
+      return {std::move(wired->circuit), std::move(model), true};
+    }
+  }
+  FaultModel model = gate_faults(*circuit, {});
+  return {*std::move(circuit), std::move(model), false};
+}
+
+/// All faults go down the tree of questions, each to the answer that it would give; a leaf is a group.
+struct QuestionTree {
+  std::size_t leaves = 0, faults = 0;
+  std::size_t longest = 0;
+  double questions = 0;   ///< on average over the faults
+  bool is_sound = true;   ///< each fault that would answer so led on, and no other; leaves are single groups
+};
+
+inline QuestionTree ask_all(const FaultModel& model, const DiagnoseOptions& options) {
+  struct Node {
+    FaultSession session;
+    std::size_t depth;
+  };
+  QuestionTree tree;
+  double sum = 0;
+  std::vector<Node> nodes;
+  nodes.push_back({FaultSession(model, options), 0});
+  while (!nodes.empty()) {
+    Node node = std::move(nodes.back());
+    nodes.pop_back();
+    const Outlook outlook = node.session.look_ahead();
+    const auto leading = node.session.leading();
+    if (!outlook.next) {
+      tree.is_sound = tree.is_sound && outlook.groups.size() == 1;
+      ++tree.leaves;
+      tree.faults += leading.size();
+      tree.longest = std::max(tree.longest, node.depth);
+      sum += static_cast<double>(node.depth * leading.size());
+      continue;
+    }
+    const NextLook& next = *outlook.next;
+    for (const auto& inputs : next.inputs) node.session.apply(inputs);
+    std::size_t below = 0;
+    for (const auto& [value, count] : {std::pair(Value::zero, next.zeros), std::pair(Value::one, next.ones), std::pair(Value::x, next.unknown)}) {
+      if (count == 0) continue;
+      Node child{node.session, node.depth + 1};
+      child.session.observe(next.place, value);
+      const auto left = child.session.leading();
+      tree.is_sound = tree.is_sound && left.size() == count && std::includes(leading.begin(), leading.end(), left.begin(), left.end());
+      below += left.size();
+      nodes.push_back(std::move(child));
+    }
+    tree.is_sound = tree.is_sound && below == leading.size();
+  }
+  tree.questions = sum / static_cast<double>(tree.faults);
+  return tree;
+}
+
+}  // namespace settle::testing
