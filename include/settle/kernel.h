@@ -21,6 +21,7 @@ struct KernelOptions {
   std::uint32_t wheel_slots = 0;          ///< of the timing wheel; 0: by the delays; tests make it tiny
 };
 
+class FanOutLines;
 class TimingWheel;
 struct PendingChange;
 
@@ -135,24 +136,27 @@ class Kernel {
     std::size_t room_ = 0;
   };
 
+  class Wave;
   void start_word(GateId gate);
   void apply_pending();
   void apply_waiting_inputs();
-  void apply_gate(GateId gate, Drive drive);
-  void change_net(NetId net, Value value);
+  void apply_gate(Wave& wave, GateId gate, Drive drive);
   void resolve_wires();
   void evaluate_queue();
+  std::uint64_t wake(GateId gate, std::uint64_t word);
   void schedule(GateId gate, Drive drive);
   void drop_pending(std::uint64_t flags);
   Drive present(GateId gate) const;
   Drive evaluate_slowly(GateId gate);
 
   const Circuit* circuit_;
+  std::shared_ptr<const FanOutLines> fan_out_;
   KernelOptions options_;
   Time now_ = 0;
   std::vector<Value> values_;             // by net
   std::vector<std::uint64_t> words_;      // by gate, see kernel_word.h
   std::vector<Drive> drives_;             // by gate; empty without shared wires
+  std::vector<std::uint64_t> awake_;      // by long line and reader, a bit each
   std::vector<Value> input_values_;       // by input, as last set
   std::vector<std::uint8_t> input_waits_; // by input: in waiting_inputs_
   std::vector<std::uint8_t> wire_waits_;  // by resolved net: in waiting_wires_

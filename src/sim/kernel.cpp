@@ -4,26 +4,38 @@
 // explicit delays: the timing wheel) and the inputs set are applied: each changed net adds one
 // number to the word of each gate that reads it (kernel_word.h) and puts the gate into `queue_`,
 // once. Then wires with several drivers follow, each once, and last every queued gate is evaluated
-// once, from its word alone; what is not where the gate was heading is listed or scheduled. Readers
-// of a net with many of them are queued only if their word says so at this visit: whoever is missing
-// in the queue was right at its last visit, so the result is the same, and the many gates that hold
-// still (a latch that is not selected) are touched once. No heap, no allocation and no look at
-// other inputs in the loop with unit delays.
+// once, from its word alone; what is not where the gate was heading is listed or scheduled. No heap, no
+// allocation and no look at other inputs in the loop with unit delays, and for a net with up to two
+// readers no branch either.
+//
+// Long lines: most readers of a net with many of them are held by another input (a latch that is not
+// selected: its gate has a 0) and need not be told. So each pin on a long line has a bit, and where a
+// visit finds the gate held whatever this pin is, the pin goes to sleep: it counts as if it did not
+// hold the gate (1 for and, 0 for or), and the line passes it by from now on. As long as the word says
+// that the gate is held, that is true, and so is its value; when it is not any more, evaluation first
+// wakes the sleeping pins, which takes their values from the nets. Readers of long lines are queued
+// only if their word differs from where they head: whoever is missing in the queue was right at its
+// last visit. (The same thought as the watched literals of Moskewicz and others, DAC 2001.)
 //
 // Invariants between instants:
-//   - the counts in words_[g] are those of the values of g's fan-in;
+//   - the counts in words_[g] are those of the values of g's fan-in, sleeping pins as said above;
+//   - a gate with sleeping pins has the flag has_sleepers, and its word says that it is held;
 //   - the drive in words_[g] is the youngest pending change of g, or its present output;
+//   - spare words behind the last gate are marked as queued, so that they never are;
 //   - `queue_` is empty, except between power_up() and the first run_instant();
 //   - unit delays: `pending_` holds exactly the gates heading for another drive, due at now_ + 1.
 //
-// Cost: constant for each fan-out of a changed net and each evaluation (three-state gates and pulls
-// read their inputs); a wire costs its number of drivers when one of them changes.
+// Cost: constant for each fan-out of a changed net (on long lines: for each that is awake, and a step
+// for 64) and each evaluation (three-state gates and pulls read their inputs); waking reads the inputs
+// and finds the gate by bisection in its line, and is paid for by the visit that put it to sleep; a wire costs its number of drivers when one of them changes.
 #include "settle/kernel.h"
 
 #include <algorithm>
+#include <bit>
 #include <cassert>
 #include <cstring>
 
+#include "sim/fan_out_lines.h"
 #include "sim/kernel_word.h"
 #include "sim/mix.h"
 #include "sim/timing_wheel.h"
@@ -40,13 +52,20 @@ constexpr std::uint32_t most_unit_gates = 1u << 29;
 constexpr std::size_t prefetch_distance = 16;
 constexpr std::size_t large_circuit = 1u << 15;
 
+// Gates with more inputs do not sleep, so that waking stays cheap.
+constexpr std::size_t most_sleeping_pins = 8;
+
 inline void prefetch([[maybe_unused]] const void* place) {
 #if defined(__GNUC__)
   __builtin_prefetch(place);
 #endif
 }
 
-std::uint64_t net_key(NetId net) { return mix((std::uint64_t{net} + 1) * 0x9e3779b97f4a7c15u); }
+// Cheap, since it is asked for at each change: equal hashes are looked at closely anyway.
+constexpr std::uint64_t net_key(NetId net) {
+  const std::uint64_t key = (std::uint64_t{net} + 1) * 0x9e3779b97f4a7c15u;
+  return key ^ (key >> 32);
+}
 
 std::uint64_t pick(const DelayTriple& delay, DelayChoice choice) {
   switch (choice) {
@@ -81,12 +100,144 @@ Kernel::IdList& Kernel::IdList::operator=(const IdList& other) {
   return *this;
 }
 
+// Applies changes one after the other. What the loop needs at each of them is kept here, in registers.
+class Kernel::Wave {
+ public:
+  explicit Wave(Kernel& kernel)
+      : kernel_(kernel),
+        lines_(kernel.fan_out_->lines()),
+        values_(kernel.values_.data()),
+        words_(kernel.words_.data()),
+        queue_(kernel.queue_.data()),
+        changed_(kernel.changed_.data()),
+        queued_(kernel.queue_.size()),
+        changes_(kernel.changed_.size()),
+        gates_(kernel.circuit_->gate_count()),
+        hash_(kernel.value_hash_),
+        evaluations_(kernel.evaluations_) {}
+  Wave(const Wave&) = delete;
+  Wave& operator=(const Wave&) = delete;
+  ~Wave() {
+    kernel_.queue_.resize(queued_);
+    kernel_.changed_.resize(changes_);
+    kernel_.value_hash_ = hash_;
+    kernel_.evaluations_ = evaluations_;
+  }
+
+  void change(NetId net, Value value) {
+    const FanOutLines::Line line = lines_[net];
+    const Value old = values_[net];
+    values_[net] = value;
+    hash_ += (static_cast<unsigned>(value) - static_cast<std::uint64_t>(old)) * net_key(net);
+    changed_[changes_++] = net;
+    const std::uint64_t delta = word::delta[static_cast<unsigned>(old)][static_cast<unsigned>(value)];
+    if (line.second & FanOutLines::several) {
+      const auto readers = kernel_.circuit_->fan_out(net);
+      evaluations_ += readers.size();
+      if (line.second == FanOutLines::several) {
+        std::size_t i = 0;
+        for (; i + prefetch_distance < readers.size(); ++i) judge(readers[i], delta);
+        for (; i < readers.size(); ++i) visit(readers[i], delta);
+      } else {
+        queued_ = visit_awake(readers, delta, value, kernel_.awake_.data() + kernel_.fan_out_->first_word(line), words_,
+                              queue_, queued_);
+      }
+    } else {
+      visit(line.first, delta);
+      visit(line.second, delta);
+      evaluations_ += std::uint64_t{line.first < gates_} + std::uint64_t{line.second < gates_};
+    }
+  }
+
+  void add_to_hash(std::uint64_t difference) { hash_ += difference; }
+
+  /// For a change that is to come: asks for its line, for its readers.
+  void prefetch_line(NetId net) const {
+    prefetch(&lines_[net]);
+    prefetch(&values_[net]);
+  }
+  void prefetch_readers(NetId net) const { prefetch(&words_[lines_[net].first]); }
+
+ private:
+  void visit(GateId gate, std::uint64_t delta) {
+    const std::uint64_t w = words_[gate];
+    words_[gate] = (w + delta) | word::queued;
+    queue_[queued_] = gate;
+    queued_ += !(w & word::queued);
+  }
+
+  // Of many readers most hold still: queues only a gate that has to go elsewhere.
+  void judge(GateId gate, std::uint64_t delta) {
+    const std::uint64_t w = words_[gate] + delta;
+    const std::uint64_t differs = word::differs(w);
+    words_[gate] = w | differs * word::queued;
+    queue_[queued_] = gate;
+    queued_ += differs & ~(w / word::queued) & 1;
+  }
+
+  static std::size_t visit_awake(std::span<const GateId> readers, std::uint64_t delta, Value value,
+                                 std::uint64_t* awake, std::uint64_t* words, std::uint32_t* queue,
+                                 std::size_t queued);
+
+  Kernel& kernel_;
+  const FanOutLines::Line* lines_;
+  Value* values_;
+  std::uint64_t* words_;
+  std::uint32_t* queue_;
+  std::uint32_t* changed_;
+  std::size_t queued_, changes_;
+  std::uint32_t gates_;
+  std::uint64_t hash_, evaluations_;
+};
+
+// A long line: visits the pins that are awake, and sends to sleep those whose gate another input holds.
+std::size_t Kernel::Wave::visit_awake(std::span<const GateId> readers, std::uint64_t delta, Value value,
+                                      std::uint64_t* awake, std::uint64_t* words, std::uint32_t* queue,
+                                      std::size_t queued) {
+  for (std::size_t base = 0; base < readers.size(); base += 64) {
+    std::uint64_t left = awake[base / 64];
+    while (left != 0) {
+      const auto bit = static_cast<unsigned>(std::countr_zero(left));
+      left &= left - 1;
+      const GateId gate = readers[base + bit];
+      std::uint64_t w = words[gate] + delta;
+      const std::uint64_t asleep = w + word::idle_weight(w) - word::weight(value);
+      if ((w & word::may_sleep) != 0 && word::is_held(asleep)) {
+        w = asleep | word::has_sleepers;
+        awake[base / 64] &= ~(std::uint64_t{1} << bit);
+      }
+      const std::uint64_t differs = word::differs(w);
+      words[gate] = w | differs * word::queued;
+      queue[queued] = gate;
+      queued += differs & ~(w / word::queued) & 1;
+    }
+  }
+  return queued;
+}
+
+// Counts the values of the sleeping pins again.
+std::uint64_t Kernel::wake(GateId gate, std::uint64_t w) {
+  for (const NetId net : circuit_->fan_in(gate)) {
+    if (!fan_out_->is_long(net)) continue;
+    const auto readers = circuit_->fan_out(net);
+    const auto at = static_cast<std::size_t>(std::lower_bound(readers.begin(), readers.end(), gate) - readers.begin());
+    std::uint64_t& bits = awake_[fan_out_->first_word(net) + at / 64];
+    const std::uint64_t bit = std::uint64_t{1} << at % 64;
+    if (bits & bit) continue;
+    bits |= bit;
+    w += word::weight(values_[net]) - word::idle_weight(w);
+  }
+  return w & ~word::has_sleepers;
+}
+
 Kernel::Kernel(const Circuit& circuit, KernelOptions options)
     : circuit_(&circuit),
+      fan_out_(std::make_shared<FanOutLines>(circuit)),
       options_(options),
       values_(circuit.net_count(), Value::x),
-      words_(circuit.gate_count()),
+      words_(circuit.gate_count() + std::size_t{FanOutLines::spare_gates}),
       drives_(circuit.resolved_count() == 0 ? 0 : circuit.gate_count(), Drive::x),
+      awake_(fan_out_->word_count()),
       input_values_(circuit.input_count(), Value::x),
       input_waits_(circuit.input_count(), 0),
       wire_waits_(circuit.resolved_count(), 0),
@@ -108,11 +259,13 @@ Kernel::Kernel(const Circuit& circuit, KernelOptions options)
 
 Kernel::Kernel(const Kernel& other)
     : circuit_(other.circuit_),
+      fan_out_(other.fan_out_),
       options_(other.options_),
       now_(other.now_),
       values_(other.values_),
       words_(other.words_),
       drives_(other.drives_),
+      awake_(other.awake_),
       input_values_(other.input_values_),
       input_waits_(other.input_waits_),
       wire_waits_(other.wire_waits_),
@@ -157,7 +310,8 @@ void Kernel::power_up(std::span<const Value> inputs, std::span<const Value> gate
   waiting_inputs_.clear();
   waiting_wires_.clear();
   queue_.clear();
-  for (GateId gate = 0; gate < c.gate_count(); ++gate) words_[gate] = 0;
+  std::fill(words_.begin(), words_.end(), word::queued);
+  std::fill(awake_.begin(), awake_.end(), std::uint64_t{0});  // for the wires; no count stands yet
   for (std::uint32_t i = 0; i < c.resolved_count(); ++i) {
     values_[c.first_resolved() + i] = Value::x;
     wire_waits_[i] = 1;
@@ -178,6 +332,11 @@ void Kernel::power_up(std::span<const Value> inputs, std::span<const Value> gate
     start_word(gate);
     queue_.push(gate);
   }
+  for (NetId net = 0; net < c.first_undriven(); ++net) {
+    if (!fan_out_->is_long(net)) continue;
+    const std::size_t readers = c.fan_out(net).size(), first = fan_out_->first_word(net);
+    for (std::size_t i = 0; i < readers; ++i) awake_[first + i / 64] |= std::uint64_t{1} << i % 64;
+  }
   evaluations_ = c.gate_count();
 }
 
@@ -186,6 +345,14 @@ void Kernel::start_word(GateId gate) {
   std::uint64_t w = word::start(circuit_->kind(gate), static_cast<std::uint32_t>(fan_in.size()));
   for (const NetId net : fan_in) w += word::weight(values_[net]);
   if (circuit_->shared_wire(gate) != no_id) w |= word::on_wire;
+  if (fan_in.size() > 1 && fan_in.size() <= most_sleeping_pins && !(w & (word::is_xor | word::is_slow))) {
+    // A net read twice would have two bits.
+    bool distinct = true;
+    for (std::size_t i = 1; i < fan_in.size(); ++i)
+      distinct = distinct && std::find(fan_in.begin(), fan_in.begin() + static_cast<std::ptrdiff_t>(i), fan_in[i]) ==
+                                 fan_in.begin() + static_cast<std::ptrdiff_t>(i);
+    if (distinct) w |= word::may_sleep;
+  }
   words_[gate] = w | word::queued | static_cast<std::uint64_t>(present(gate));
 }
 
@@ -215,7 +382,8 @@ void Kernel::run_instant(Time t) {
     wheel_->advance(t);
     due_.clear();
     if (goes_on) wheel_->take_due(due_);
-    for (const PendingChange& change : due_) apply_gate(change.gate, change.drive);
+    Wave wave(*this);
+    for (const PendingChange& change : due_) apply_gate(wave, change.gate, change.drive);
   } else if (goes_on) {
     apply_pending();
   }
@@ -227,42 +395,46 @@ void Kernel::run_instant(Time t) {
   net_changes_ += changed_.size();
 }
 
-// Unit delays: all that is due. In a large circuit the readers of a gate are far away.
+// Unit delays: all that is due. In a large circuit the readers of a gate may be far away.
 void Kernel::apply_pending() {
   const auto items = pending_.items();
-  const auto readers_of = [&](std::size_t i) {
-    return circuit_->fan_out(circuit_->output_of(items[i] >> 3));
-  };
-  const std::size_t prefetched = words_.size() >= large_circuit && items.size() > prefetch_distance
-                                     ? items.size() - prefetch_distance
-                                     : 0;
-  std::size_t i = 0;
-  for (; i < prefetched; ++i) {
-    prefetch(readers_of(i + prefetch_distance).data());
-    if (const auto soon = readers_of(i + prefetch_distance / 2); !soon.empty())
-      prefetch(&words_[soon.front()]);
-    apply_gate(items[i] >> 3, static_cast<Drive>(items[i] & 7));
+  const std::uint32_t inputs = circuit_->input_count();
+  Wave wave(*this);
+  if (!drives_.empty()) {
+    for (const std::uint32_t item : items) apply_gate(wave, item >> 3, static_cast<Drive>(item & 7));
+  } else {
+    const auto line_of = [&](std::size_t i) { return inputs + (items[i] >> 3); };
+    const std::size_t prefetched = words_.size() >= large_circuit && items.size() > prefetch_distance
+                                       ? items.size() - prefetch_distance
+                                       : 0;
+    std::size_t i = 0;
+    for (; i < prefetched; ++i) {
+      wave.prefetch_line(line_of(i + prefetch_distance));
+      wave.prefetch_readers(line_of(i + prefetch_distance / 2));
+      wave.change(line_of(i), static_cast<Value>(items[i] & 7));
+    }
+    for (; i < items.size(); ++i) wave.change(line_of(i), static_cast<Value>(items[i] & 7));
   }
-  for (; i < items.size(); ++i) apply_gate(items[i] >> 3, static_cast<Drive>(items[i] & 7));
   pending_.clear();
 }
 
 void Kernel::apply_waiting_inputs() {
+  if (waiting_inputs_.size() == 0) return;
+  Wave wave(*this);
   for (const NetId input : waiting_inputs_.items()) {
     input_waits_[input] = 0;
-    if (values_[input] != input_values_[input]) change_net(input, input_values_[input]);
+    if (values_[input] != input_values_[input]) wave.change(input, input_values_[input]);
   }
   waiting_inputs_.clear();
 }
 
-inline void Kernel::apply_gate(GateId gate, Drive drive) {
-  const NetId net = circuit_->output_of(gate);
+inline void Kernel::apply_gate(Wave& wave, GateId gate, Drive drive) {
   if (!drives_.empty()) {
-    const NetId wire = circuit_->shared_wire(gate);
+      const NetId wire = circuit_->shared_wire(gate);
     if (wire != no_id) {
       // The private net of the gate: nobody reads it, the wire follows in resolve_wires().
-      value_hash_ +=
-          (static_cast<unsigned>(drive) - static_cast<std::uint64_t>(drives_[gate])) * net_key(net);
+      const NetId net = circuit_->output_of(gate);
+      wave.add_to_hash((static_cast<unsigned>(drive) - static_cast<std::uint64_t>(drives_[gate])) * net_key(net));
       drives_[gate] = drive;
       values_[net] = to_value(drive);
       changed_drivers_.push(gate);
@@ -272,41 +444,12 @@ inline void Kernel::apply_gate(GateId gate, Drive drive) {
       return;
     }
   }
-  change_net(net, static_cast<Value>(drive));
-}
-
-inline void Kernel::change_net(NetId net, Value value) {
-  const Value old = values_[net];
-  values_[net] = value;
-  value_hash_ += (static_cast<unsigned>(value) - static_cast<std::uint64_t>(old)) * net_key(net);
-  changed_.push(net);
-  const std::uint64_t delta = word::delta[static_cast<unsigned>(old)][static_cast<unsigned>(value)];
-  std::uint64_t* const words = words_.data();
-  std::uint32_t* const queue = queue_.data();
-  std::size_t queued = queue_.size();
-  const auto readers = circuit_->fan_out(net);
-  std::size_t i = 0;
-  // A long line: most of its readers hold still, and they lie far apart in memory. They are judged
-  // while their words are at hand, and asked for in good time.
-  for (; i + prefetch_distance < readers.size(); ++i) {
-    prefetch(&words[readers[i + prefetch_distance]]);
-    const std::uint64_t w = words[readers[i]] + delta;
-    const std::uint64_t differs = word::differs(w);
-    words[readers[i]] = w | differs * word::queued;
-    queue[queued] = readers[i];
-    queued += differs & ~(w / word::queued) & 1;
-  }
-  for (; i < readers.size(); ++i) {
-    const std::uint64_t w = words[readers[i]];
-    words[readers[i]] = (w + delta) | word::queued;
-    queue[queued] = readers[i];
-    queued += !(w & word::queued);
-  }
-  queue_.resize(queued);
-  evaluations_ += readers.size();
+  wave.change(circuit_->input_count() + gate, static_cast<Value>(drive));
 }
 
 void Kernel::resolve_wires() {
+  if (waiting_wires_.size() == 0) return;
+  Wave wave(*this);
   for (const std::uint32_t index : waiting_wires_.items()) {
     wire_waits_[index] = 0;
     const NetId wire = circuit_->first_resolved() + index;
@@ -317,7 +460,7 @@ void Kernel::resolve_wires() {
       (is_pull(circuit_->kind(gate)) ? pull_ : strong_).push_back(drives_[gate]);
     }
     const Value value = resolve(strong_, pull_);
-    if (value != values_[wire]) change_net(wire, value);
+    if (value != values_[wire]) wave.change(wire, value);
   }
   waiting_wires_.clear();
 }
@@ -337,18 +480,23 @@ Drive Kernel::evaluate_slowly(GateId gate) {
 void Kernel::evaluate_queue() {
   std::uint64_t* const words = words_.data();
   const bool unit = !wheel_;
+  std::uint32_t* const pending = pending_.data();
+  std::size_t count = pending_.size();
   for (const GateId gate : queue_.items()) {
-    const std::uint64_t w = words[gate];
+    std::uint64_t w = words[gate];
+    if ((w & word::has_sleepers) && !word::is_held(w)) w = wake(gate, w);
     std::uint64_t drive = word::evaluate(w);
     if (w & word::is_slow) drive = static_cast<std::uint64_t>(evaluate_slowly(gate));
     const bool differs = drive != (w & word::heading);
     words[gate] = (w & ~(word::heading | word::queued)) | drive;
     if (unit) {
-      pending_.push(gate << 3 | static_cast<std::uint32_t>(drive), differs);
+      pending[count] = gate << 3 | static_cast<std::uint32_t>(drive);
+      count += differs;
     } else if (differs) {
       schedule(gate, static_cast<Drive>(drive));
     }
   }
+  if (unit) pending_.resize(count);
   queue_.clear();
 }
 
@@ -394,10 +542,15 @@ void Kernel::make_unknown(std::span<const GateId> gates) {
     if (wheel_) {
       while (wheel_->youngest(gate)) wheel_->remove_youngest(gate);
     }
+    // It heads for what it is not: from now on each change of an input must find it.
+    if (words_[gate] & word::has_sleepers) words_[gate] = wake(gate, words_[gate]);
     words_[gate] = (words_[gate] & ~word::heading) | word::marked | static_cast<std::uint64_t>(Drive::x);
   }
-  for (const GateId gate : gates) {
-    if (present(gate) != Drive::x) apply_gate(gate, Drive::x);
+  {
+    Wave wave(*this);
+    for (const GateId gate : gates) {
+        if (present(gate) != Drive::x) apply_gate(wave, gate, Drive::x);
+    }
   }
   resolve_wires();
   if (!wheel_) drop_pending(word::queued | word::marked);

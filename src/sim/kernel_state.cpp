@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "settle/kernel.h"
+#include "sim/fan_out_lines.h"
 #include "sim/mix.h"
 #include "sim/timing_wheel.h"
 
@@ -50,7 +51,7 @@ bool Kernel::same_state(const Kernel& a, const Kernel& b) {
 }
 
 std::size_t Kernel::bytes() const {
-  return sizeof(*this) + values_.capacity() * sizeof(Value) + words_.capacity() * sizeof(std::uint64_t) +
+  return sizeof(*this) + fan_out_->bytes() + awake_.capacity() * sizeof(std::uint64_t) + values_.capacity() * sizeof(Value) + words_.capacity() * sizeof(std::uint64_t) +
          drives_.capacity() * sizeof(Drive) + input_values_.capacity() * sizeof(Value) +
          input_waits_.capacity() + wire_waits_.capacity() + waiting_inputs_.bytes() + waiting_wires_.bytes() +
          queue_.bytes() + pending_.bytes() + changed_.bytes() + changed_drivers_.bytes() +

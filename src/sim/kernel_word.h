@@ -32,6 +32,8 @@ inline constexpr std::uint64_t is_xor = 1u << 6;  // with is_or: both count ones
 inline constexpr std::uint64_t is_or = 1u << 7;
 inline constexpr std::uint64_t is_slow = 1u << 8;  // three-state, pull, or too wide: not from the word
 inline constexpr std::uint64_t on_wire = 1u << 9;  // drives a shared wire: keeps half-known drives
+inline constexpr std::uint64_t has_sleepers = 1u << 10;  // pins on long lines, not told of changes (kernel.cpp)
+inline constexpr std::uint64_t may_sleep = 1u << 11;
 inline constexpr unsigned unknown_shift = 16;
 inline constexpr unsigned high_shift = 40;
 inline constexpr std::uint64_t one_unknown = std::uint64_t{1} << unknown_shift;
@@ -103,6 +105,15 @@ constexpr std::uint64_t evaluate(std::uint64_t word) {
       ((word >> 3) & 0x1c) | (std::uint64_t{counted != 0} << 1) | std::uint64_t{unknowns != 0};
   return (results >> (2 * index)) & 3;
 }
+
+/// Does some input decide the output whatever the others are? Of and, or and their inversions.
+constexpr bool is_held(std::uint64_t word) {
+  const std::uint64_t unknowns = (word >> unknown_shift) & count_mask;
+  return (((word >> high_shift) - (word & is_or ? unknowns : 0)) & count_mask) != 0;
+}
+
+/// What a pin adds that does not hold the gate.
+constexpr std::uint64_t idle_weight(std::uint64_t word) { return word & is_or ? 0 : one_high; }
 
 /// 1 if the gate's function is not what it is heading for, or cannot be told from the word; else 0.
 constexpr std::uint64_t differs(std::uint64_t word) {

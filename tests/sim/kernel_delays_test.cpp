@@ -26,7 +26,8 @@ void compare_on_random_circuits(std::uint64_t circuits, bool transport, std::uin
     options.pulls = seed % 2 == 0;
     options.most_delay = seed % 5 == 0 ? 300 : 9;
     if (seed % 7 == 0) {  // nets with many readers
-      options.least_gates = 40;
+      options.least_gates = seed % 2 == 0 ? 200 : 40;
+      options.most_gates = std::max(options.most_gates, options.least_gates + 50);
       options.hot_percent = 50;
     }
     const Circuit c = circuit(random_circuit(seed, options));
