@@ -11,6 +11,7 @@ libfmt-dev          -        text formatting
 nlohmann-json3-dev  -        JSON documents
 libcli11-dev        -        command line options
 libcadical-dev      -        the SAT solver behind the proofs about stable states
+libncurses-dev      -        the screen of 'settle try'
 libglpk-dev         -        linear programmes over orders of events, exact in rational numbers (margins)
 '
 

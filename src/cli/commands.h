@@ -14,6 +14,9 @@ void add_margin_command(CLI::App& program, int& status);
 void add_compare_command(CLI::App& program, int& status);
 void add_convert_command(CLI::App& program, int& status);
 void add_check_command(CLI::App& program, int& status);
+void add_try_command(CLI::App& program, int& status);
+void add_help_command(CLI::App& program, int& status);
+void add_completion_command(CLI::App& program, int& status);
 void add_diagnose_command(CLI::App& program, int& status);
 
 }  // namespace settle::cli

@@ -68,6 +68,9 @@ int run_program(int argc, char** argv) {
   cli::add_compare_command(program, status);
   cli::add_convert_command(program, status);
   cli::add_check_command(program, status);
+  cli::add_try_command(program, status);
+  cli::add_help_command(program, status);
+  cli::add_completion_command(program, status);
   cli::add_diagnose_command(program, status);
   if (argc < 2) return bad_command(program, "");
   if (argv[1][0] != '-' && !has_command(program, argv[1])) return bad_command(program, argv[1]);
