@@ -27,7 +27,8 @@
 //
 // Cost: constant for each fan-out of a changed net (on long lines: for each that is awake, and a step
 // for 64) and each evaluation (three-state gates and pulls read their inputs); waking reads the inputs
-// and finds the gate by bisection in its line, and is paid for by the visit that put it to sleep; a wire costs its number of drivers when one of them changes.
+// and finds the gate by bisection in its line, and is paid for by the visit that put it to sleep; a
+// wire costs its number of drivers when one of them changes.
 #include "settle/kernel.h"
 
 #include <algorithm>
@@ -124,7 +125,10 @@ class Kernel::Wave {
     kernel_.evaluations_ = evaluations_;
   }
 
-  void change(NetId net, Value value) {
+  void change(NetId net, Value value) { change_inline(net, value); }
+
+  // In its place in the loop that matters, so that nothing of this goes through memory.
+  [[gnu::always_inline]] void change_inline(NetId net, Value value) {
     const FanOutLines::Line line = lines_[net];
     const Value old = values_[net];
     values_[net] = value;
@@ -139,8 +143,8 @@ class Kernel::Wave {
         for (; i + prefetch_distance < readers.size(); ++i) judge(readers[i], delta);
         for (; i < readers.size(); ++i) visit(readers[i], delta);
       } else {
-        queued_ = visit_awake(readers, delta, value, kernel_.awake_.data() + kernel_.fan_out_->first_word(line), words_,
-                              queue_, queued_);
+        std::uint64_t* const awake = kernel_.awake_.data() + kernel_.fan_out_->first_word(line);
+        queued_ = visit_awake(readers, delta, value, awake, words_, queue_, queued_);
       }
     } else {
       visit(line.first, delta);
@@ -159,7 +163,7 @@ class Kernel::Wave {
   void prefetch_readers(NetId net) const { prefetch(&words_[lines_[net].first]); }
 
  private:
-  void visit(GateId gate, std::uint64_t delta) {
+  [[gnu::always_inline]] void visit(GateId gate, std::uint64_t delta) {
     const std::uint64_t w = words_[gate];
     words_[gate] = (w + delta) | word::queued;
     queue_[queued_] = gate;
@@ -220,7 +224,8 @@ std::uint64_t Kernel::wake(GateId gate, std::uint64_t w) {
   for (const NetId net : circuit_->fan_in(gate)) {
     if (!fan_out_->is_long(net)) continue;
     const auto readers = circuit_->fan_out(net);
-    const auto at = static_cast<std::size_t>(std::lower_bound(readers.begin(), readers.end(), gate) - readers.begin());
+    const auto at =
+        static_cast<std::size_t>(std::lower_bound(readers.begin(), readers.end(), gate) - readers.begin());
     std::uint64_t& bits = awake_[fan_out_->first_word(net) + at / 64];
     const std::uint64_t bit = std::uint64_t{1} << at % 64;
     if (bits & bit) continue;
@@ -349,8 +354,8 @@ void Kernel::start_word(GateId gate) {
     // A net read twice would have two bits.
     bool distinct = true;
     for (std::size_t i = 1; i < fan_in.size(); ++i)
-      distinct = distinct && std::find(fan_in.begin(), fan_in.begin() + static_cast<std::ptrdiff_t>(i), fan_in[i]) ==
-                                 fan_in.begin() + static_cast<std::ptrdiff_t>(i);
+      distinct = distinct && std::find(fan_in.begin(), fan_in.begin() + static_cast<std::ptrdiff_t>(i),
+                                       fan_in[i]) == fan_in.begin() + static_cast<std::ptrdiff_t>(i);
     if (distinct) w |= word::may_sleep;
   }
   words_[gate] = w | word::queued | static_cast<std::uint64_t>(present(gate));
@@ -407,13 +412,13 @@ void Kernel::apply_pending() {
     const std::size_t prefetched = words_.size() >= large_circuit && items.size() > prefetch_distance
                                        ? items.size() - prefetch_distance
                                        : 0;
-    std::size_t i = 0;
-    for (; i < prefetched; ++i) {
-      wave.prefetch_line(line_of(i + prefetch_distance));
-      wave.prefetch_readers(line_of(i + prefetch_distance / 2));
-      wave.change(line_of(i), static_cast<Value>(items[i] & 7));
+    for (std::size_t i = 0; i < items.size(); ++i) {
+      if (i < prefetched) {
+        wave.prefetch_line(line_of(i + prefetch_distance));
+        wave.prefetch_readers(line_of(i + prefetch_distance / 2));
+      }
+      wave.change_inline(line_of(i), static_cast<Value>(items[i] & 7));
     }
-    for (; i < items.size(); ++i) wave.change(line_of(i), static_cast<Value>(items[i] & 7));
   }
   pending_.clear();
 }
@@ -430,11 +435,12 @@ void Kernel::apply_waiting_inputs() {
 
 inline void Kernel::apply_gate(Wave& wave, GateId gate, Drive drive) {
   if (!drives_.empty()) {
-      const NetId wire = circuit_->shared_wire(gate);
+    const NetId wire = circuit_->shared_wire(gate);
     if (wire != no_id) {
       // The private net of the gate: nobody reads it, the wire follows in resolve_wires().
       const NetId net = circuit_->output_of(gate);
-      wave.add_to_hash((static_cast<unsigned>(drive) - static_cast<std::uint64_t>(drives_[gate])) * net_key(net));
+      wave.add_to_hash((static_cast<unsigned>(drive) - static_cast<std::uint64_t>(drives_[gate])) *
+                       net_key(net));
       drives_[gate] = drive;
       values_[net] = to_value(drive);
       changed_drivers_.push(gate);
@@ -484,9 +490,14 @@ void Kernel::evaluate_queue() {
   std::size_t count = pending_.size();
   for (const GateId gate : queue_.items()) {
     std::uint64_t w = words[gate];
-    if ((w & word::has_sleepers) && !word::is_held(w)) w = wake(gate, w);
     std::uint64_t drive = word::evaluate(w);
-    if (w & word::is_slow) drive = static_cast<std::uint64_t>(evaluate_slowly(gate));
+    if (w & (word::has_sleepers | word::is_slow)) {
+      if ((w & word::has_sleepers) && !word::is_held(w)) {
+        w = wake(gate, w);
+        drive = word::evaluate(w);
+      }
+      if (w & word::is_slow) drive = static_cast<std::uint64_t>(evaluate_slowly(gate));
+    }
     const bool differs = drive != (w & word::heading);
     words[gate] = (w & ~(word::heading | word::queued)) | drive;
     if (unit) {
@@ -549,7 +560,7 @@ void Kernel::make_unknown(std::span<const GateId> gates) {
   {
     Wave wave(*this);
     for (const GateId gate : gates) {
-        if (present(gate) != Drive::x) apply_gate(wave, gate, Drive::x);
+      if (present(gate) != Drive::x) apply_gate(wave, gate, Drive::x);
     }
   }
   resolve_wires();
