@@ -31,7 +31,7 @@ std::optional<TimeUnit> time_unit_from(std::string_view name);
 /// does not fit, or has a unit where ticks have none.
 std::optional<Time> to_ticks(Duration duration, TimeUnit tick);
 
-/// "17" or "17 ns".
+/// "17" or "17 ns"; ticks of 1 ps and less in nanoseconds where that reads better: "12.5 ns".
 std::string to_text(Time time, TimeUnit tick);
 
 }  // namespace settle

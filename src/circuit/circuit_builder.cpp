@@ -8,6 +8,8 @@
 #include "circuit/circuit_builder.h"
 
 #include <algorithm>
+#include <array>
+#include <map>
 
 #include "text/large_pages.h"
 
@@ -64,6 +66,25 @@ void CircuitBuilder::set_delays(std::vector<GateDelay> classes, TimeUnit unit) {
   circuit_.delays_ = std::move(classes);
   circuit_.time_unit_ = unit;
   if (circuit_.delays_.size() > 1) circuit_.delay_class_.reserve(circuit_.kinds_.capacity());
+}
+
+bool CircuitBuilder::replace_delays(Circuit& circuit, std::span<const GateDelay> delays) {
+  std::vector<GateDelay> classes{GateDelay{}};
+  std::vector<std::uint16_t> class_of;
+  class_of.reserve(delays.size());
+  std::map<std::array<std::uint64_t, 6>, std::uint16_t> known;
+  for (const GateDelay& d : delays) {
+    const std::array key{d.rise.min, d.rise.typ, d.rise.max, d.fall.min, d.fall.typ, d.fall.max};
+    const auto [entry, is_new] = known.try_emplace(key, static_cast<std::uint16_t>(classes.size()));
+    if (is_new) {
+      if (classes.size() == 65536) return false;
+      classes.push_back(d);
+    }
+    class_of.push_back(entry->second);
+  }
+  circuit.delays_ = std::move(classes);
+  circuit.delay_class_ = std::move(class_of);
+  return true;
 }
 
 void CircuitBuilder::set_parts(std::vector<std::string> names) {

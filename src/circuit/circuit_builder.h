@@ -59,6 +59,9 @@ class CircuitBuilder {
   Place place_of(GateId gate) const { return circuit_.gate_places_[gate]; }
   const NameRef& name_of_wire(WireId wire) const { return wire_names_[wire]; }
 
+  /// Other delays for a finished circuit, one a gate. False, and nothing done, when more than 65,535 differ.
+  static bool replace_delays(Circuit& circuit, std::span<const GateDelay> delays);
+
   /// Renumbers the wires as Circuit describes and builds fan-out and loops. Once only.
   Circuit finish();
 

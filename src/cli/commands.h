@@ -11,6 +11,8 @@ void add_states_command(CLI::App& program, int& status);
 void add_explain_command(CLI::App& program, int& status);
 void add_timing_command(CLI::App& program, int& status);
 void add_margin_command(CLI::App& program, int& status);
+void add_sweep_command(CLI::App& program, int& status);
+void add_resolve_command(CLI::App& program, int& status);
 void add_compare_command(CLI::App& program, int& status);
 void add_convert_command(CLI::App& program, int& status);
 void add_check_command(CLI::App& program, int& status);

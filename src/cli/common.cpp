@@ -7,12 +7,16 @@
 #include <langinfo.h>
 #include <thread>
 
+#include <fmt/format.h>
+
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/progress_line.h"
 #include "settle/board.h"
+#include "settle/family.h"
 #include "settle/formats.h"
+#include "settle/random_delays.h"
 
 namespace settle::cli {
 namespace {
@@ -68,6 +72,23 @@ std::optional<Catalogue> read_catalogue(const CommonOptions& options, Sources& s
   if (!diagnostics.has_errors()) return catalogue;
   status = status_of_errors(diagnostics);
   return std::nullopt;
+}
+
+void add_delay_options(CLI::App& command, CommonOptions& options, const std::string& choices) {
+  auto words = CLI::detail::split(choices, '|');
+  words.emplace_back("typ");
+  options.delays_option = command.add_option("--delays", options.delays,
+                                             "Which delays of the gates: " + choices + "; unit: one tick a gate, whatever the netlist says")
+                              ->check(CLI::IsMember(words))
+                              ->capture_default_str();
+  command.add_option("--family", options.family, "Gates without a delay get those of this logic family: LS|HC|HCT|AC|4000B; a part that a gate names comes first");
+  command.add_option("--families", options.families, "File with figures of more logic families (docs/families.md)")->allow_extra_args(false);
+}
+
+DelayChoice delay_choice(const CommonOptions& options) {
+  if (options.delays == "unit") return DelayChoice::unit;
+  if (options.delays == "min") return DelayChoice::min;
+  return options.delays == "max" ? DelayChoice::max : DelayChoice::typ;
 }
 
 void add_progress_option(CLI::App& command, CommonOptions& options) {
@@ -153,6 +174,34 @@ int status_of_errors(const Diagnostics& diagnostics) {
   return diagnostics.only_limits() ? exit_incomplete : exit_bad_input;
 }
 
+namespace {
+
+/// The families and the delays from them, where the options ask for such.
+struct ChosenFamily {
+  FamilyLibrary library;
+  std::optional<FamilyDelays> delays;
+};
+
+/// False after an error, which is told.
+bool choose_family(const CommonOptions& options, Sources& sources, ChosenFamily& chosen) {
+  const bool asked = options.part_delays || (options.delays_option != nullptr && options.delays_option->count() > 0);
+  if (options.delays == "unit" || (options.family.empty() && options.families.empty() && !asked)) return true;
+  chosen.library = FamilyLibrary::shipped();
+  Diagnostics diagnostics(options.limit_errors);
+  DiskReader files(options.limit_file << 20);
+  for (const std::string& file : options.families) chosen.library.add(file, files, sources, diagnostics);
+  const Family* family = chosen.library.find(options.family.empty() ? "HC" : options.family);
+  if (family == nullptr && !diagnostics.has_errors()) {
+    diagnostics.error({}, fmt::format("there is no logic family '{}'", options.family), "the families are " + chosen.library.names());
+  }
+  print_diagnostics(diagnostics, sources, options.quiet);
+  if (diagnostics.has_errors()) return false;
+  chosen.delays.emplace(chosen.library, *family, options.family.empty());
+  return true;
+}
+
+}  // namespace
+
 std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit, Netlist* tree) {
   const EndsAtOnce guard("while the netlist was read");
   std::optional<Catalogue> catalogue;  // else only when there are chips
@@ -161,6 +210,12 @@ std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int&
   Diagnostics diagnostics(options.limit_errors);
   ElaborateOptions reading = elaborate_options(options);
   reading.stimulus_unit = stimulus_unit;
+  ChosenFamily chosen;
+  if (!choose_family(options, sources, chosen)) {
+    status = exit_bad_input;
+    return std::nullopt;
+  }
+  if (chosen.delays) reading.delay_source = &*chosen.delays;
   ReadOptions read_options;
   read_options.format = netlist_format_from(options.from);
   read_options.flip_flops = flip_flops(options);
@@ -174,7 +229,13 @@ std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int&
     circuit = load_any_circuit(options.netlist, files, read_options, reading, sources, diagnostics, tree);
   }
   print_diagnostics(diagnostics, sources, options.quiet);
-  if (!circuit) status = status_of_errors(diagnostics);
+  if (!circuit) {
+    status = status_of_errors(diagnostics);
+  } else if (options.delays == "random" && !draw_delays(*circuit, options.delay_seed, *circuit)) {
+    print_message("settle: error: too many gates for random delays: at most 65535 may differ\n");
+    status = exit_incomplete;
+    return std::nullopt;
+  }
   return circuit;
 }
 

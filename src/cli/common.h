@@ -9,6 +9,7 @@
 #include "settle/circuit.h"
 #include "settle/elaborate.h"
 #include "settle/formats.h"
+#include "settle/kernel.h"
 #include "settle/limits.h"
 #include "settle/report.h"
 #include "settle/step_analysis.h"
@@ -21,6 +22,12 @@ struct CommonOptions {
   std::string from;                     ///< form of the netlist; empty: by its name
   std::string flip_flops = "six-nand";  ///< what stands for the flip-flops of an ISCAS text
   std::vector<std::string> parts;       ///< files of parts beside the catalogue
+  std::string delays = "typical";       ///< which delays of the gates
+  const CLI::Option* delays_option = nullptr;
+  bool part_delays = false;             ///< delays of the parts that gates name, without being asked
+  std::string family;                   ///< of gates that name no part; empty: HC, and only when parts are named
+  std::vector<std::string> families;    ///< files of families beside those that are shipped
+  std::uint64_t delay_seed = 1;         ///< of random delays
   std::string format = "text";
   std::string output;
   std::string color = "auto";
@@ -81,6 +88,10 @@ void add_parts_option(CLI::App& command, CommonOptions& options);
 std::optional<Catalogue> read_catalogue(const CommonOptions& options, Sources& sources, int& status);
 /// NETLIST, --cell, --read-as, --flip-flops, --parts, --format (one of `formats`, comma-separated), -o, --quiet.
 void add_input_options(CLI::App& command, CommonOptions& options, const std::string& formats);
+/// --delays, --family, --families. `choices` are words of --delays, with | between.
+void add_delay_options(CLI::App& command, CommonOptions& options, const std::string& choices = "min|typical|max|random|unit");
+/// Which delays of the circuit that load() gives: random ones have been drawn by then.
+DelayChoice delay_choice(const CommonOptions& options);
 /// --progress.
 void add_progress_option(CLI::App& command, CommonOptions& options);
 /// --jobs.

@@ -65,6 +65,8 @@ int run_program(int argc, char** argv) {
   cli::add_explain_command(program, status);
   cli::add_timing_command(program, status);
   cli::add_margin_command(program, status);
+  cli::add_sweep_command(program, status);
+  cli::add_resolve_command(program, status);
   cli::add_compare_command(program, status);
   cli::add_convert_command(program, status);
   cli::add_check_command(program, status);

@@ -11,6 +11,7 @@
 #include "cli/output.h"
 #include "cli/progress_line.h"
 #include "settle/run.h"
+#include "settle/sweep.h"
 #include "settle/text_reader.h"
 
 namespace settle::cli {
@@ -25,7 +26,6 @@ struct RunCommand {
   std::size_t activity = 0;  ///< signals to list in place of the diagram; 0: the diagram
   Time from = 0;
   Time to = end_of_time;
-  std::string delays = "typ";
   bool transport = false;
   std::optional<std::uint64_t> seed;
   Time limit_time = RunOptions().time_limit;
@@ -66,10 +66,7 @@ Stimulus read_stimulus(const RunCommand& command, Sources& sources, Diagnostics&
 
 RunOptions run_options(const RunCommand& command) {
   RunOptions options;
-  options.kernel.delays = command.delays == "min"   ? DelayChoice::min
-                          : command.delays == "max" ? DelayChoice::max
-                          : command.delays == "unit" ? DelayChoice::unit
-                                                     : DelayChoice::typ;
+  options.kernel.delays = delay_choice(command.common);
   options.kernel.transport = command.transport;
   options.record_all = command.all_nets;
   options.patterns = command.nets;
@@ -124,8 +121,10 @@ int run_it(RunCommand& command) {
   }
   if (command.common.cell.empty()) command.common.cell = stimulus.cell;
   int status = exit_bad_input;
+  command.common.delay_seed = command.seed.value_or(1);
   const auto circuit = load(command.common, sources, status, stimulus.finest_unit);
   if (!circuit) return status;
+  if (!command.common.family.empty()) note_bare_times(stimulus, circuit->time_unit(), diagnostics);
   const auto result = [&] {
     ProgressLine line(command.common.progress, command.common.quiet);
     RunOptions options = run_options(command);
@@ -159,11 +158,9 @@ void add_run_command(CLI::App& program, int& status) {
       ->check(CLI::Range(std::size_t{1}, std::size_t{1000000}));
   app.add_option("--from", command->from, "First time to show");
   app.add_option("--to", command->to, "Last time to show");
-  app.add_option("--delays", command->delays, "Which of min..typ..max delays to use; unit: one tick a gate")
-      ->check(CLI::IsMember({"min", "typ", "max", "unit"}))
-      ->capture_default_str();
+  add_delay_options(app, command->common);
   app.add_flag("--transport", command->transport, "Let every pulse through a gate, however short");
-  app.add_option("--seed", command->seed, "Replaces the seeds written in the stimulus");
+  app.add_option("--seed", command->seed, "Replaces the seeds written in the stimulus; of random delays (default 1)");
   add_text_options(app, command->common);
   add_limit(app, LimitKind::time, command->limit_time);
   add_limit(app, LimitKind::changes, command->limit_changes);
