@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <string_view>
 
 #include "support/random.h"
 
@@ -137,6 +138,25 @@ Subject shift_register(std::uint32_t gates) {
   }
   text += "end\n";
   return {"shift register", std::move(text), shift};
+}
+
+Subject shuffled(Subject subject) {
+  const std::size_t pins_end = subject.text.find('\n', subject.text.rfind("\n  out ") + 1) + 1;
+  const std::size_t body_end = subject.text.rfind("end\n");
+  std::vector<std::string_view> lines;
+  const std::string_view text = subject.text;
+  for (std::size_t at = pins_end; at < body_end;) {
+    const std::size_t end = text.find('\n', at) + 1;
+    lines.push_back(text.substr(at, end - at));
+    at = end;
+  }
+  Random(1).shuffle(lines);
+  std::string result(text.substr(0, pins_end));
+  for (const std::string_view line : lines) result += line;
+  result += text.substr(body_end);
+  subject.name = "shuffled memory";
+  subject.text = std::move(result);
+  return subject;
 }
 
 }  // namespace settle::bench

@@ -31,4 +31,7 @@ Subject multiplier(std::uint32_t gates);
 /// A chain of master-slave flip-flops, eight NANDs each, through which random bits are clocked.
 Subject shift_register(std::uint32_t gates);
 
+/// The same with the gates of its last cell in another order.
+Subject shuffled(Subject subject);
+
 }  // namespace settle::bench
