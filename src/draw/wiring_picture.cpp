@@ -17,10 +17,10 @@ using draw::Hue;
 using draw::number;
 using draw::Picture;
 
-constexpr double pitch = 24, body_width = 190, lead = 12, top_room = 44, gap = 34, margin = 20,
-                 column_room = 132;
+constexpr double pitch = 24, lead = 12, top_room = 44, gap = 34, margin = 20, column_room = 132;
 constexpr double page_width = 1100;
 constexpr double small = 11;
+constexpr double name_start = 42;  // of a gate's name, from the edge of the body
 
 struct Spot {
   double x = 0, y = 0;
@@ -56,7 +56,7 @@ class ChipPicture {
     measure();
     p_.text(margin, margin + 12, "Wiring of " + c_.cell_name(), "head");
     p_.text(margin, margin + 30, fmt::format("{}; seen from above", report::chip_count_text(w_)), "small");
-    const double width = body_width + 2 * (lead + net_room_) + gap;
+    const double width = body_width_ + 2 * (lead + net_room_) + gap;
     const auto columns =
         static_cast<std::size_t>(std::max(1.0, std::floor((page_width - 2 * margin + gap) / width)));
     double y = margin + 48, row_height = 0;
@@ -87,14 +87,20 @@ class ChipPicture {
       }
     }
     net_room_ = std::min(net_room_ + 8, column_room);
+    double name = 0;
+    for (const WiredChip& chip : w_.chips) {
+      for (const WiredGate& gate : chip.gates)
+        name = std::max(name, draw::text_width(report::wired_gate_text(gate, c_), small));
+    }
+    body_width_ = std::clamp(2 * (name + name_start), 170.0, 340.0);
   }
 
   /// Where the lead of a pin meets the body.
-  static Spot spot_of(const Part& part, std::uint32_t pin, double x, double y) {
+  Spot spot_of(const Part& part, std::uint32_t pin, double x, double y) const {
     const std::uint32_t half = (part.pin_count + 1u) / 2;
     const bool left = pin <= half;
     const std::uint32_t row = left ? pin - 1 : part.pin_count - pin;
-    return {left ? x : x + body_width, y + pitch * (row + 0.5) + 10};
+    return {left ? x : x + body_width_, y + pitch * (row + 0.5) + 10};
   }
 
   double draw_chip(const WiredChip& chip, double left, double top) {
@@ -102,7 +108,7 @@ class ChipPicture {
     const double x = left + net_room_ + lead, y = top + top_room;
     const double height = pitch * ((part.pin_count + 1u) / 2) + 16;
     p_.text(x, top + 16, fmt::format("{}  {}", chip.name, chip.part_text()), "head");
-    p_.text(x, top + 32, draw::fitted(part.title, small, body_width + net_room_), "small");
+    p_.text(x, top + 32, draw::fitted(part.title, small, body_width_ + net_room_), "small");
     for (std::uint32_t pin = 1; pin <= part.pin_count; ++pin) {
       const Spot at = spot_of(part, pin, x, y);
       const double out = at.x == x ? -lead : lead;
@@ -110,8 +116,8 @@ class ChipPicture {
                  fmt::format(R"(class="lead" d="M{} {}h{}")", number(at.x), number(at.y), number(out)));
     }
     p_.element("rect", fmt::format(R"(class="body" x="{}" y="{}" width="{}" height="{}" rx="4")", number(x),
-                                   number(y), number(body_width), number(height)));
-    const double middle = x + body_width / 2;
+                                   number(y), number(body_width_), number(height)));
+    const double middle = x + body_width_ / 2;
     p_.element("path",
                fmt::format(R"(class="notch" d="M{} {}a8 8 0 0 0 16 0")", number(middle - 8), number(y)));
     draw_pins(chip, part, x, y);
@@ -145,7 +151,7 @@ class ChipPicture {
     double low = output.y, high = output.y;
     const bool is_left = output.x == x;
     std::string path;
-    const double spine = is_left ? x + 30 : x + body_width - 30;
+    const double spine = is_left ? x + 30 : x + body_width_ - 30;
     for (const auto pin : pins.inputs) {
       const Spot at = spot_of(part, pin, x, y);
       const bool from_left = at.x == x;
@@ -161,7 +167,7 @@ class ChipPicture {
                fmt::format(R"(class="dot" cx="{}" cy="{}" r="3")", number(spine), number(output.y)));
     const std::string name = report::wired_gate_text(gate, c_);
     const double text_y = (low + high) / 2 + 4;
-    p_.text(spine + (is_left ? 6 : -6), text_y, draw::fitted(name, small, body_width / 2 - 38),
+    p_.text(spine + (is_left ? 6 : -6), text_y, draw::fitted(name, small, body_width_ / 2 - name_start + 4),
             gate.gate == no_id ? "small rest" : "small",
             is_left ? Picture::Align::start : Picture::Align::end);
   }
@@ -169,7 +175,7 @@ class ChipPicture {
   const Wiring& w_;
   const Circuit& c_;
   Picture p_;
-  double net_room_ = 40;
+  double net_room_ = 40, body_width_ = 190;
 };
 
 }  // namespace

@@ -4,7 +4,7 @@
 // Gates in loops get their own kind before other gates do, and gates of one loop stay together: loops go
 // into chips largest first, each into the fullest chip that has room for all of it (best fit decreasing),
 // and only what fits nowhere is split. That decides wire lengths, never the number of chips.
-// Cost: linear in gates, times the chips for the best fit of loops.
+// Cost: linear in gates.
 #include "settle/wiring.h"
 
 #include <algorithm>
@@ -233,15 +233,49 @@ class ChipBuilder {
     for (auto& [gate, replacement] : replaced_) w_.replacements.push_back(std::move(replacement));
   }
 
+  /// Chips by the number of their free gates.
+  class Rooms {
+   public:
+    explicit Rooms(const std::vector<std::vector<ChipSlots>*>& packages) {
+      for (auto* list : packages) {
+        for (ChipSlots& slots : *list) keep(slots, false);
+      }
+    }
+    /// The fullest chip with room for so many, taken out; nullptr: there is none.
+    ChipSlots* take(std::size_t count) {
+      for (std::size_t free = count; free < by_free_.size(); ++free) {
+        if (by_free_[free].empty()) continue;
+        ChipSlots* slots = by_free_[free].front();
+        by_free_[free].pop_front();
+        return slots;
+      }
+      return nullptr;
+    }
+    void keep(ChipSlots& slots, bool first) {
+      if (by_free_.size() <= slots.free.size()) by_free_.resize(slots.free.size() + 1);
+      auto& list = by_free_[slots.free.size()];
+      if (first)
+        list.push_front(&slots);
+      else
+        list.push_back(&slots);
+    }
+
+   private:
+    std::vector<std::deque<ChipSlots*>> by_free_;
+  };
+
   void pack(std::vector<Request>& requests, const std::vector<std::vector<ChipSlots>*>& packages,
             std::vector<WiredChip>& chips) {
-    std::vector<ChipSlots*> slots;
-    for (auto* list : packages) {
-      for (ChipSlots& s : *list) slots.push_back(&s);
-    }
-    const auto put = [&](Request& request, ChipSlots& at) {
-      chips[at.chip].gates[at.free.back()] = std::move(request.gate);
-      at.free.pop_back();
+    Rooms rooms(packages);
+    const auto put_all = [&](const std::vector<Request*>& group) {
+      ChipSlots* slots = rooms.take(std::max<std::size_t>(group.size(), 1));
+      if (slots == nullptr) return false;
+      for (Request* request : group) {
+        chips[slots->chip].gates[slots->free.back()] = std::move(request->gate);
+        slots->free.pop_back();
+      }
+      rooms.keep(*slots, true);
+      return true;
     };
     std::map<std::uint32_t, std::vector<Request*>> loops;
     std::vector<Request*> singles;
@@ -255,22 +289,12 @@ class ChipBuilder {
     for (auto& [loop, group] : loops) groups.push_back(std::move(group));
     std::stable_sort(groups.begin(), groups.end(),
                      [](const auto& a, const auto& b) { return a.size() > b.size(); });
+    std::vector<Request*> split;
     for (const auto& group : groups) {
-      ChipSlots* best = nullptr;
-      for (ChipSlots* s : slots) {
-        if (s->free.size() >= group.size() && (best == nullptr || s->free.size() < best->free.size()))
-          best = s;
-      }
-      if (best == nullptr) {
-        singles.insert(singles.begin(), group.begin(), group.end());
-        continue;
-      }
-      for (Request* request : group) put(*request, *best);
+      if (!put_all(group)) split.insert(split.end(), group.begin(), group.end());
     }
-    std::size_t at = 0;
-    for (Request* request : singles) {
-      while (slots[at]->free.empty()) ++at;
-      put(*request, *slots[at]);
+    for (const auto* list : {&split, &singles}) {
+      for (Request* request : *list) put_all({request});
     }
   }
 

@@ -12,6 +12,9 @@ namespace {
 
 constexpr double decoupling_nf = 100;
 
+/// Sums of many currents may be a hair above their limit.
+bool fits(double ma, double limit) { return ma <= limit * (1 + 1e-9); }
+
 class Loads {
  public:
   explicit Loads(Wiring& wiring) : w_(wiring), families_(built_in_electrics()), pins_(pins_by_net(wiring)) {}
@@ -79,7 +82,7 @@ class Loads {
           check.low_limit = family->drives_low;
           check.high_limit = family->drives_high;
           add_led(check, *family, leds[net]);
-          check.is_good = check.low_ma <= check.low_limit && check.high_ma <= check.high_limit;
+          check.is_good = fits(check.low_ma, check.low_limit) && fits(check.high_ma, check.high_limit);
           if (!check.is_good) say_overload(check);
           if (family->load_pf > 0 && check.pf > family->load_pf && check.pf > most_pf) {
             most_pf = check.pf;
@@ -98,10 +101,10 @@ class Loads {
   void add_led(LoadCheck& check, const FamilyElectrics& family, unsigned leds) {
     if (w_.led_ohms == 0 || leds == 0) return;
     const double ma = leds * (w_.options.supply - w_.options.led.volts) / w_.led_ohms * 1e3;
-    if (check.high_ma + ma <= family.drives_high) {
+    if (fits(check.high_ma + ma, family.drives_high)) {
       check.has_led = true;
       check.high_ma += ma;
-    } else if (check.low_ma + ma <= family.drives_low) {
+    } else if (fits(check.low_ma + ma, family.drives_low)) {
       check.has_led = true;
       check.led_lights_at_zero = true;
       check.low_ma += ma;
@@ -115,7 +118,7 @@ class Loads {
   }
 
   void say_overload(const LoadCheck& check) {
-    const bool low = check.low_ma > check.low_limit;
+    const bool low = !fits(check.low_ma, check.low_limit);
     w_.notes.push_back(fmt::format(
         "pin {} of {} has to {} {:.2g} mA and is good for {:g} mA: divide net {} among two gates", check.pin,
         w_.chips[check.chip].name, low ? "sink" : "give", low ? check.low_ma : check.high_ma,

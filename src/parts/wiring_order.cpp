@@ -23,9 +23,11 @@ class WireOrder {
         c_(circuit),
         pins_(pins_by_net(wiring)),
         last_(wiring.nets.size()),
-        done_(wiring.nets.size()) {}
+        done_(wiring.nets.size()),
+        is_input_(wiring.nets.size(), false) {}
 
   void run() {
+    for (const WireNetId net : w_.inputs) is_input_[net] = true;
     add_power();
     add_feedback();
     add_rest();
@@ -60,6 +62,7 @@ class WireOrder {
       w_.steps.back().wires.push_back(
           {ground_net, {WireEnd::Kind::ground_rail, 0, 0}, {WireEnd::Kind::pin, chip, part.ground}});
     }
+    close();
   }
 
   std::uint32_t loop_at(const WireEnd& end) const {
@@ -106,7 +109,7 @@ class WireOrder {
   void add_rest() {
     open("Between the gates");
     for (WireNetId net = 2; net < w_.nets.size(); ++net) {
-      if (std::find(w_.inputs.begin(), w_.inputs.end(), net) == w_.inputs.end()) add_net(net);
+      if (!is_input_[net]) add_net(net);
     }
     close();
   }
@@ -153,6 +156,7 @@ class WireOrder {
   std::vector<NetPins> pins_;
   std::vector<std::optional<WireEnd>> last_;  // by net: where its wires end so far
   std::vector<std::vector<bool>> done_;       // by net and reader: wired with the feedback
+  std::vector<bool> is_input_;                // by net
 };
 
 }  // namespace

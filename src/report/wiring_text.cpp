@@ -131,7 +131,7 @@ class WiringText {
   void add_bill() {
     add("\nBill of materials");
     for (const BillLine& line : w_.bill)
-      add_wrapped(fmt::format("  {:>3}  ", line.count), line.what + ": " + line.remark, 9);
+      add_wrapped(fmt::format("  {:>3}  ", line.count), line.what + ", " + line.remark, 9);
   }
 
   void add_loads() {

@@ -78,6 +78,13 @@ std::vector<std::string> terminal_notes(const Wiring& wiring, const Circuit& cir
         names.size() == 1 ? "input" : "inputs", list, ohm_text(ohms, ascii),
         wiring.options.supply / ohms * 1e3));
   }
+  for (const PullResistor& pull : wiring.pulls) {
+    if (pull.ohms > 0) {
+      notes.push_back(fmt::format("net {}: {} to {} ({})", wire_net_text(wiring, pull.net),
+                                  ohm_text(pull.ohms, ascii), pull.to_supply ? "the supply" : "ground",
+                                  circuit.gate_name(pull.gate)));
+    }
+  }
   std::string lit_at_one, lit_at_zero;
   for (std::uint32_t i = 0; i < wiring.outputs.size(); ++i) {
     const auto load = std::find_if(wiring.loads.begin(), wiring.loads.end(), [&](const LoadCheck& l) {
