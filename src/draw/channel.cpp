@@ -1,5 +1,5 @@
-// Channel routing with one vertical track a net (the left-edge idea of Hashimoto and Stevens, "Wire routing
-// by optimizing channel assignment within large apertures", 1971).
+// Channel routing with one vertical track a net (the left-edge idea of Hashimoto and Stevens, "TrackWire
+// routing by optimizing channel assignment within large apertures", 1971).
 //
 // Where one net ends at the left side and another one at the right side at the same height, the first must
 // turn off before the second comes in: its track lies further left. A cycle of such demands is broken by a
@@ -15,7 +15,7 @@
 namespace settle::draw {
 namespace {
 
-struct Wire {
+struct TrackWire {
   NetIndex net = net_open;
   std::vector<int> left, right;
   std::optional<int> link;  // height at which it goes on to its other half
@@ -37,7 +37,7 @@ class Channel {
  public:
   explicit Channel(const std::vector<ChannelNet>& nets) {
     for (const ChannelNet& net : nets) {
-      Wire wire{net.net, net.left, net.right, {}, 0, false, 0, 0, 0};
+      TrackWire wire{net.net, net.left, net.right, {}, 0, false, 0, 0, 0};
       if (wire.left.size() + wire.right.size() < 2) continue;
       wire.measure();
       (wire.low == wire.high ? straight_ : wires_).push_back(std::move(wire));
@@ -52,7 +52,7 @@ class Channel {
   }
 
  private:
-  bool must_precede(const Wire& a, const Wire& b) const {
+  bool must_precede(const TrackWire& a, const TrackWire& b) const {
     if (a.net == b.net) return a.is_first_half && a.link == b.link;
     for (const int y : a.left) {
       if (std::find(b.right.begin(), b.right.end(), y) != b.right.end()) return true;
@@ -110,8 +110,8 @@ class Channel {
       y = middle + (step % 2 == 0 ? -step / 2 : (step + 1) / 2) * grid;
     }
     links_.push_back(y);
-    Wire second = wires_[index];
-    Wire& first = wires_[index];
+    TrackWire second = wires_[index];
+    TrackWire& first = wires_[index];
     first.right.clear();
     first.link = y;
     first.is_first_half = true;
@@ -124,12 +124,14 @@ class Channel {
     wires_.push_back(std::move(second));
   }
 
-  static int inside(const std::vector<int>& ys, const Wire& of) {
+  static int inside(const std::vector<int>& ys, const TrackWire& of) {
     return static_cast<int>(
         std::count_if(ys.begin(), ys.end(), [&](int y) { return of.low < y && y < of.high; }));
   }
   // With `a` further left than `b`.
-  static int crossings(const Wire& a, const Wire& b) { return inside(b.left, a) + inside(a.right, b); }
+  static int crossings(const TrackWire& a, const TrackWire& b) {
+    return inside(b.left, a) + inside(a.right, b);
+  }
 
   void order_wires() {
     const std::size_t count = wires_.size();
@@ -157,9 +159,9 @@ class Channel {
 
   void give_tracks() {
     for (std::size_t i = 0; i < order_.size(); ++i) {
-      Wire& wire = wires_[order_[i]];
+      TrackWire& wire = wires_[order_[i]];
       for (std::size_t j = 0; j < i; ++j) {
-        const Wire& other = wires_[order_[j]];
+        const TrackWire& other = wires_[order_[j]];
         const bool meets = wire.low <= other.high && other.low <= wire.high;
         if (meets || must_precede(other, wire)) wire.track = std::max(wire.track, other.track + 1);
       }
@@ -170,9 +172,9 @@ class Channel {
   ChannelWires draw() const {
     ChannelWires result;
     result.width = std::max(2, tracks_ + 1) * grid;
-    for (const Wire& wire : straight_)
+    for (const TrackWire& wire : straight_)
       result.lines.push_back({wire.net, {0, wire.low}, {result.width, wire.low}});
-    for (const Wire& wire : wires_) {
+    for (const TrackWire& wire : wires_) {
       const int x = (wire.track + 1) * grid;
       for (const int y : wire.left) result.lines.push_back({wire.net, {0, y}, {x, y}});
       for (const int y : wire.right) result.lines.push_back({wire.net, {x, y}, {result.width, y}});
@@ -185,7 +187,7 @@ class Channel {
     return result;
   }
 
-  std::vector<Wire> straight_, wires_;
+  std::vector<TrackWire> straight_, wires_;
   std::vector<std::vector<std::size_t>> after_;
   std::vector<std::size_t> order_;
   std::vector<int> links_;

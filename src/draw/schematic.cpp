@@ -10,18 +10,16 @@
 namespace settle {
 namespace {
 
-using namespace draw;
-
-std::size_t part_count(const Sheet& sheet) {
+std::size_t part_count(const draw::Sheet& sheet) {
   return static_cast<std::size_t>(
-      std::count_if(sheet.parts.begin(), sheet.parts.end(), [](const SheetPart& part) {
-        return part.form == SheetPart::Form::gate || part.form == SheetPart::Form::cell;
+      std::count_if(sheet.parts.begin(), sheet.parts.end(), [](const draw::SheetPart& part) {
+        return part.form == draw::SheetPart::Form::gate || part.form == draw::SheetPart::Form::cell;
       }));
 }
 
 // Values as texts: a bit as it is, a bus as in stimuli.
-void add_values(Sheet& sheet, const Moment& moment) {
-  for (SheetNet& net : sheet.nets) {
+void add_values(draw::Sheet& sheet, const Moment& moment) {
+  for (draw::SheetNet& net : sheet.nets) {
     if (net.bits.empty()) continue;
     net.value = net.bits.size() > 1 ? "0b" : "";
     for (const NetId bit : net.bits) net.value += to_char(moment.values[bit]);
@@ -55,14 +53,15 @@ Schematic draw_schematic(const Circuit& circuit, const Netlist* tree, const Sche
   // Before a large circuit is taken apart.
   result.parts = circuit.gate_count();
   if (!flat || result.parts <= options.part_limit) {
-    Sheet sheet = flat ? flat_sheet(circuit) : cell_sheet(circuit, *tree, options.open);
+    draw::Sheet sheet = flat ? draw::flat_sheet(circuit) : draw::cell_sheet(circuit, *tree, options.open);
     result.parts = part_count(sheet);
     if (result.parts <= options.part_limit) {
       if (options.moment) add_values(sheet, *options.moment);
-      BlockOptions block_options;
-      block_options.symbols = options.rectangular ? SymbolStyle::rectangular : SymbolStyle::distinctive;
+      draw::BlockOptions block_options;
+      block_options.symbols =
+          options.rectangular ? draw::SymbolStyle::rectangular : draw::SymbolStyle::distinctive;
       block_options.net_names = options.net_names;
-      result.svg = schematic_svg(sheet, lay_out(sheet, block_options), options);
+      result.svg = draw::schematic_svg(sheet, draw::lay_out(sheet, block_options), options);
       return result;
     }
   }
