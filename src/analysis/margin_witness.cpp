@@ -75,7 +75,12 @@ void find_witness_delays(const MarginProblem& problem, const OrderProgram& progr
       if (!times) return false;
       result.witness = *std::move(times);
       result.scale = scale;
-      result.witness_spread = within;
+      result.witness_spread = 0;
+      for (const double factor : point.factors) {
+        const double whole = std::round(factor * static_cast<double>(scale)) / static_cast<double>(scale);
+        result.witness_spread = std::max(result.witness_spread, std::abs(whole - 1));
+      }
+      result.fails_at = result.fails_at || result.witness_spread <= spread + 1e-12;
       return true;
     };
     for (const Time scale : simple_scales) {

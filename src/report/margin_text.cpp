@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <functional>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -18,7 +20,8 @@ std::string spread_text(double spread, const StepMargin& margin) {
   while (text.back() == '0') text.pop_back();
   if (text.back() == '.') text.pop_back();
   text += " %";
-  if (margin.fraction && margin.fraction->second > 1 && margin.fraction->second < 1000 && spread == margin.least) {
+  if (margin.fraction && margin.fraction->second > 1 && margin.fraction->second < 1000 &&
+      std::abs(spread - margin.least) < 1e-9) {
     text += fmt::format(" ({}/{})", margin.fraction->first, margin.fraction->second);
   }
   return text;
@@ -172,16 +175,23 @@ class MarginText {
     const auto scale = static_cast<double>(margin.scale);
     std::vector<GateId> moved;
     for (const Ending::Instant& instant : margin.witness->order) moved.insert(moved.end(), instant.gates.begin(), instant.gates.end());
-    std::string slow, fast;
+    std::map<double, std::vector<GateId>, std::greater<>> by_factor;   // in thousandths
     for (const Ending::Delay& d : margin.witness->delays) {
-      const GateDelay& nominal = circuit_.delay(d.gate);
-      const double rise = static_cast<double>(d.rise) / (scale * static_cast<double>(std::max<std::uint64_t>(nominal.rise.typ, 1)));
-      if (std::find(moved.begin(), moved.end(), d.gate) == moved.end() || std::abs(rise - 1) < 1e-9) continue;
-      std::string& list = rise > 1 ? slow : fast;
-      list += fmt::format("{}{} takes {:.4g}", list.empty() ? "" : ", ", circuit_.gate_name(d.gate), rise);
+      if (std::find(moved.begin(), moved.end(), d.gate) == moved.end()) continue;
+      const std::uint64_t nominal = std::max<std::uint64_t>(circuit_.delay(d.gate).rise.typ, 1);
+      const double factor = std::round(1000.0 * static_cast<double>(d.rise) / (scale * static_cast<double>(nominal)));
+      if (factor != 1000) by_factor[factor].push_back(d.gate);
     }
-    std::string text = slow + (slow.empty() || fast.empty() ? "" : ", ") + fast;
-    return text.empty() ? std::string("the delays are as in the witness") : text + " of the nominal delay";
+    std::string text;
+    for (const auto& [factor, gates] : by_factor) {
+      if (!text.empty()) text += "; ";
+      for (std::size_t i = 0; i < gates.size(); ++i) {
+        if (i != 0) text += i + 1 == gates.size() ? " and " : ", ";
+        text += circuit_.gate_name(gates[i]);
+      }
+      text += fmt::format(" {} {:.4g}", gates.size() == 1 ? "takes" : "take", factor / 1000);
+    }
+    return text.empty() ? std::string("the delays are those of the witness") : text + " times nominal";
   }
 
   const MarginStudy& study_;
