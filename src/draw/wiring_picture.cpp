@@ -166,7 +166,11 @@ class ChipPicture {
     p_.element("circle",
                fmt::format(R"(class="dot" cx="{}" cy="{}" r="3")", number(spine), number(output.y)));
     const std::string name = report::wired_gate_text(gate, c_);
-    const double text_y = (low + high) / 2 + 4;
+    // A line that comes across from the other side would strike the name out.
+    const bool crosses = std::any_of(pins.inputs.begin(), pins.inputs.end(), [&](std::uint8_t pin) {
+      return (spot_of(part, pin, x, y).x == x) != is_left;
+    });
+    const double text_y = (low + high) / 2 + (crosses ? pitch / 2 : 0) + 4;
     p_.text(spine + (is_left ? 6 : -6), text_y, draw::fitted(name, small, body_width_ / 2 - name_start + 4),
             gate.gate == no_id ? "small rest" : "small",
             is_left ? Picture::Align::start : Picture::Align::end);
