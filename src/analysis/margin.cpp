@@ -24,13 +24,16 @@ constexpr std::uint32_t most_fraction = 1'000'000;
 constexpr Time most_time = 1'000'000'000'000;
 
 std::uint64_t chosen(const DelayTriple& triple, DelayChoice choice) {
-  const std::uint64_t ticks = choice == DelayChoice::min ? triple.min : choice == DelayChoice::max ? triple.max : triple.typ;
+  const std::uint64_t ticks = choice == DelayChoice::min   ? triple.min
+                              : choice == DelayChoice::max ? triple.max
+                                                           : triple.typ;
   return choice == DelayChoice::unit ? 1 : std::max<std::uint64_t>(1, ticks);
 }
 
 // The fraction with a denominator up to a million that is this number; none when it is no such fraction.
 std::optional<std::pair<std::uint32_t, std::uint32_t>> fraction_of(double number) {
-  std::int64_t over = static_cast<std::int64_t>(std::floor(number)), over_before = 1, under = 1, under_before = 0;
+  std::int64_t over = static_cast<std::int64_t>(std::floor(number)), over_before = 1, under = 1,
+               under_before = 0;
   double rest = number - std::floor(number);
   for (int i = 0; i < 40 && under <= most_fraction; ++i) {
     if (std::abs(number - static_cast<double>(over) / static_cast<double>(under)) < 1e-13) {
@@ -60,7 +63,8 @@ class StepMargins {
     const TernaryResult ternary = analyzer_.ternary(analysed);
     std::vector<std::vector<GateId>> parts;
     if (step.judged) {
-      for (StepPart& part : analyzer_.any_delay(analysed, options_.space.any_delay).parts) parts.push_back(std::move(part.gates));
+      for (StepPart& part : analyzer_.any_delay(analysed, options_.space.any_delay).parts)
+        parts.push_back(std::move(part.gates));
     } else {
       parts.push_back(ternary.undecided);
     }
@@ -114,14 +118,16 @@ class StepMargins {
     Part part;
     part.gates = with_fronts(critical);
     if (part.gates.size() > most_gates) return part;
-    const Subnetwork subnetwork = builder_.build(part.gates, {}, {}, [this](NetId net) { return values_[net]; });
+    const Subnetwork subnetwork =
+        builder_.build(part.gates, {}, {}, [this](NetId net) { return values_[net]; });
     if (!subnetwork.known) return part;
     MarginProblem problem;
     std::string key = subnetwork.key();
     for (const GateId gate : part.gates) {
       problem.nominal.rise.push_back(chosen(circuit_.delay(gate).rise, options_.delays));
       problem.nominal.fall.push_back(chosen(circuit_.delay(gate).fall, options_.delays));
-      key += '|' + std::to_string(problem.nominal.rise.back()) + ',' + std::to_string(problem.nominal.fall.back());
+      key += '|' + std::to_string(problem.nominal.rise.back()) + ',' +
+             std::to_string(problem.nominal.fall.back());
     }
     const auto [at, is_new] = seen_.try_emplace(std::move(key));
     if (is_new) {
@@ -253,7 +259,7 @@ class StepMargins {
   StepAnalyzer analyzer_;
   SubnetworkBuilder builder_;
   std::vector<Value> values_;
-  std::vector<GateId> active_;   // of the step in hand, ascending
+  std::vector<GateId> active_;  // of the step in hand, ascending
   Part worst_;
   struct Seen {
     MarginKind kind = MarginKind::unknown;
@@ -265,7 +271,8 @@ class StepMargins {
 // Steps that any-delay analysis gave up on are looked at all the same.
 bool may_have_margin(const Transition& step) {
   if (!step.judged) return true;
-  return !step.to.empty() && (step.verdict == Verdict::delay_dependent || step.verdict == Verdict::indeterminate);
+  return !step.to.empty() &&
+         (step.verdict == Verdict::delay_dependent || step.verdict == Verdict::indeterminate);
 }
 
 }  // namespace
@@ -286,10 +293,14 @@ MarginStudy study_margins(const Circuit& circuit, const MarginOptions& options) 
     study.steps.push_back(margins.judge(i));
     advance_progress(options.space.progress);
   }
-  const auto open = [](const StepMargin& m) { return m.kind == MarginKind::between || m.kind == MarginKind::unknown; };
-  const bool all_steps = !study.space.transitions.empty() || study.space.stable.empty() || study.space.vectors.size() < 2;
+  const auto open = [](const StepMargin& m) {
+    return m.kind == MarginKind::between || m.kind == MarginKind::unknown;
+  };
+  const bool all_steps =
+      !study.space.transitions.empty() || study.space.stable.empty() || study.space.vectors.size() < 2;
   study.complete = study.space.all_listed && all_steps && !is_set(options.space.stop) &&
-                   study.steps.size() == wanted.size() && std::none_of(study.steps.begin(), study.steps.end(), open);
+                   study.steps.size() == wanted.size() &&
+                   std::none_of(study.steps.begin(), study.steps.end(), open);
   std::stable_sort(study.steps.begin(), study.steps.end(), [](const StepMargin& a, const StepMargin& b) {
     const auto rank = [](const StepMargin& m) {
       const bool known = m.kind == MarginKind::exact || m.kind == MarginKind::between;

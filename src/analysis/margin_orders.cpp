@@ -3,7 +3,8 @@
 // Idea: a pending change is due at a sum of delays, so "this one first" is a linear condition on the delays.
 // A run of the circuit with given delays is a row of instants, each a set of changes due together. The
 // children of a node are all ways to go on, such that each run follows one of them:
-//   - joint: a set of changes is due at one time, before all others, where it matters that they come together;
+//   - joint: a set of changes is due at one time, before all others, where it matters that they come
+//   together;
 //   - independent: a set of changes comes before all others in any order, where the order does not matter.
 // Changes are independent when each gate hangs, as far as the present state goes, on one of them at most:
 // then every order and every tie leads to the same state, and each gate that becomes excited is due a delay
@@ -69,7 +70,8 @@ bool OrderExplorer::add_row(OrderNode& child, OrderRow row, double most_spread) 
 
 OrderMatter OrderExplorer::matter(const OrderRow& row) const {
   if (row.earlier == no_event) return OrderMatter::excitation;
-  const std::uint64_t a = std::uint64_t{1} << events_[row.earlier].gate, b = std::uint64_t{1} << events_[row.later].gate;
+  const std::uint64_t a = std::uint64_t{1} << events_[row.earlier].gate,
+                      b = std::uint64_t{1} << events_[row.later].gate;
   const auto target = [this](std::uint64_t at) { return network_.excited(at) ^ at; };
   const std::uint64_t none = target(row.state), one = target(row.state ^ a), other = target(row.state ^ b);
   const std::uint64_t both = target(row.state ^ a ^ b);
@@ -110,12 +112,14 @@ void OrderExplorer::study_sets(const OrderNode& node) {
   }
 }
 
-bool OrderExplorer::expand(const OrderNode& node, std::uint32_t id, double most_spread, std::vector<OrderNode>& children) {
+bool OrderExplorer::expand(const OrderNode& node, std::uint32_t id, double most_spread,
+                           std::vector<OrderNode>& children) {
   if (node.pending.size() > most_pending || network_.meets_unknown(node.state)) return false;
   study_sets(node);
   const std::size_t sets = words_.size();
   for (std::uint32_t set = 1; set < sets; ++set) {
-    if (independent_[set] && std::find(node.covered.begin(), node.covered.end(), words_[set]) != node.covered.end()) {
+    if (independent_[set] &&
+        std::find(node.covered.begin(), node.covered.end(), words_[set]) != node.covered.end()) {
       continue;
     }
     OrderNode child;
@@ -125,13 +129,15 @@ bool OrderExplorer::expand(const OrderNode& node, std::uint32_t id, double most_
     const bool possible = independent_[set] ? independent_child(node, set, most_spread, child)
                                             : joint_child(node, set, most_spread, child);
     if (!possible) continue;
-    std::sort(child.pending.begin(), child.pending.end(), [](const auto& a, const auto& b) { return a.gate < b.gate; });
+    std::sort(child.pending.begin(), child.pending.end(),
+              [](const auto& a, const auto& b) { return a.gate < b.gate; });
     children.push_back(std::move(child));
   }
   return true;
 }
 
-bool OrderExplorer::independent_child(const OrderNode& node, std::uint32_t set, double most_spread, OrderNode& child) {
+bool OrderExplorer::independent_child(const OrderNode& node, std::uint32_t set, double most_spread,
+                                      OrderNode& child) {
   const std::uint64_t excited = targets_[set] ^ child.state;
   const auto members = [&](const auto& visit) {
     for (std::uint32_t i = 0; i < node.pending.size(); ++i) {
@@ -178,7 +184,8 @@ bool OrderExplorer::independent_child(const OrderNode& node, std::uint32_t set, 
   return true;
 }
 
-bool OrderExplorer::joint_child(const OrderNode& node, std::uint32_t set, double most_spread, OrderNode& child) {
+bool OrderExplorer::joint_child(const OrderNode& node, std::uint32_t set, double most_spread,
+                                OrderNode& child) {
   const auto first = static_cast<std::uint32_t>(std::countr_zero(set));
   const std::uint32_t now = node.pending[first].event;
   const std::uint64_t excited = targets_[set] ^ child.state;

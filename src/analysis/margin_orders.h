@@ -40,12 +40,12 @@ struct OrderNode {
     std::uint32_t gate = 0, event = no_event;
   };
   std::uint64_t state = 0;
-  std::vector<Pending> pending;         ///< excited gates, ascending
+  std::vector<Pending> pending;  ///< excited gates, ascending
   std::uint32_t parent = no_event;
   std::uint32_t depth = 0;
-  std::vector<OrderRow> rows;           ///< beyond those of the parent, simplified
-  std::vector<std::uint64_t> covered;   ///< sets of gates whose change next is part of a sister node
-  bool repeats = false;                 ///< a state of this order came again, and so for ever
+  std::vector<OrderRow> rows;          ///< beyond those of the parent, simplified
+  std::vector<std::uint64_t> covered;  ///< sets of gates whose change next is part of a sister node
+  bool repeats = false;                ///< a state of this order came again, and so for ever
 };
 
 /// Makes the children of nodes. See the .cpp for what a step from node to node is.
@@ -82,8 +82,8 @@ class OrderExplorer {
   bool separate_edges_;
   std::deque<OrderEvent> events_;
   // Of the node in hand, by set of pending gates.
-  std::vector<std::uint64_t> words_;     // the set as gates
-  std::vector<std::uint64_t> targets_;   // where the gates head once it has changed
+  std::vector<std::uint64_t> words_;    // the set as gates
+  std::vector<std::uint64_t> targets_;  // where the gates head once it has changed
   std::vector<bool> independent_;
 };
 

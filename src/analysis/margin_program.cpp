@@ -77,7 +77,8 @@ double least_spread_of(const TimeRow& row) {
 
 std::size_t OrderProgram::RowHash::operator()(const TimeForm& form) const {
   std::uint64_t hash = 0x9e3779b97f4a7c15u;
-  for (const std::int64_t c : form) hash = (hash ^ static_cast<std::uint64_t>(c)) * 0x100000001b3u + (hash >> 31);
+  for (const std::int64_t c : form)
+    hash = (hash ^ static_cast<std::uint64_t>(c)) * 0x100000001b3u + (hash >> 31);
   return static_cast<std::size_t>(hash);
 }
 
@@ -96,13 +97,16 @@ void OrderProgram::add(const TimeRow& row) {
   if (!(row.equal ? equal_ : strict_).insert(row.form).second) return;
   TimeForm opposite = row.form;
   for (std::int64_t& c : opposite) c = -c;
-  contradiction_ = contradiction_ || strict_.contains(opposite) || (row.equal && strict_.contains(row.form)) ||
+  contradiction_ = contradiction_ || strict_.contains(opposite) ||
+                   (row.equal && strict_.contains(row.form)) ||
                    (!row.equal && (equal_.contains(row.form) || equal_.contains(opposite)));
   rows_.push_back(row);
 }
 
 ProgramPoint OrderProgram::least_spread(bool exact) const { return solve(Goal::spread, 1, exact); }
-ProgramPoint OrderProgram::widest(double most_spread, bool exact) const { return solve(Goal::slack, most_spread, exact); }
+ProgramPoint OrderProgram::widest(double most_spread, bool exact) const {
+  return solve(Goal::slack, most_spread, exact);
+}
 ProgramPoint OrderProgram::widest(bool exact) const { return solve(Goal::any_slack, 1, exact); }
 
 ProgramPoint OrderProgram::solve(Goal goal, double most_spread, bool exact) const {

@@ -34,10 +34,10 @@ double least_spread_of(const TimeRow& row);
 /// Factors that meet the rows of an OrderProgram.
 struct ProgramPoint {
   bool found = false;
-  double spread = 0;             ///< d: all factors lie within 1-d .. 1+d
-  double slack = 0;              ///< all strict rows are at least this
+  double spread = 0;  ///< d: all factors lie within 1-d .. 1+d
+  double slack = 0;   ///< all strict rows are at least this
   std::vector<double> factors;
-  std::vector<double> weights;   ///< by row: how much the optimum hangs on it (dual values)
+  std::vector<double> weights;  ///< by row: how much the optimum hangs on it (dual values)
 };
 
 /// Collects rows and optimises over them. Solved by GLPK: the simplex method in floating point, and on

@@ -27,9 +27,9 @@ namespace settle {
 namespace {
 
 constexpr double tolerance = 1e-9;
-constexpr double rounding = 1e-12;        // a spread such as 1/3 is no whole number of bits
-constexpr double doubtful = 1e-5;         // slacks between these two are computed again, exactly
-constexpr std::uint32_t deep = 400;      // orders longer than this go last among equals
+constexpr double rounding = 1e-12;   // a spread such as 1/3 is no whole number of bits
+constexpr double doubtful = 1e-5;    // slacks between these two are computed again, exactly
+constexpr std::uint32_t deep = 400;  // orders longer than this go last among equals
 constexpr std::size_t most_races = 6;
 constexpr int quick_samples = 400, thorough_samples = 20'000;
 constexpr std::uint64_t orders_for_races = 60;  // looked at after the margin is known
@@ -37,7 +37,8 @@ constexpr std::uint64_t orders_for_races = 60;  // looked at after the margin is
 class MarginSearch {
  public:
   explicit MarginSearch(const MarginProblem& problem)
-      : problem_(problem), explorer_(*problem.network, problem.nominal, problem.separate_edges),
+      : problem_(problem),
+        explorer_(*problem.network, problem.nominal, problem.separate_edges),
         program_(explorer_.factors()) {}
 
   MarginResult run() {
@@ -53,7 +54,8 @@ class MarginSearch {
     std::uint64_t last = problem_.most_orders;
     while (!queue_.empty()) {
       const Waiting next = queue_.top();
-      if (result_.complete && (next.bound > result_.most + tolerance || result_.races.size() >= most_races)) break;
+      if (result_.complete && (next.bound > result_.most + tolerance || result_.races.size() >= most_races))
+        break;
       if (result_.orders >= last || stopped() || !result_.known) break;
       queue_.pop();
       if (result_.complete && is_consequence(next.id)) continue;
@@ -78,15 +80,15 @@ class MarginSearch {
  private:
   struct Node {
     OrderNode order;
-    double bound = 0;             // before it is weighed: at least this
+    double bound = 0;  // before it is weighed: at least this
     bool weighed = false;
     std::vector<double> inside;   // factors that meet all rows strictly
     std::vector<double> nearest;  // factors with the least spread
   };
   struct Waiting {
     double bound;
-    bool open;            // to be continued; else a wrong ending
-    std::uint32_t rank;   // among equals, the lower first
+    bool open;           // to be continued; else a wrong ending
+    std::uint32_t rank;  // among equals, the lower first
     std::uint32_t id;
     bool operator<(const Waiting& other) const {  // the greatest comes out first
       return std::tuple(bound, open, rank, id) > std::tuple(other.bound, other.open, other.rank, other.id);
@@ -104,7 +106,8 @@ class MarginSearch {
   void enqueue(std::uint32_t id) {
     const Node& node = nodes_[id];
     const std::uint32_t depth = node.order.depth;
-    queue_.push({std::round(node.bound * 1e12) / 1e12, !is_ending(node.order), depth < deep ? deep - depth : depth, id});
+    queue_.push({std::round(node.bound * 1e12) / 1e12, !is_ending(node.order),
+                 depth < deep ? deep - depth : depth, id});
   }
 
   // All conditions of an order; `events` receives, for each row of the programme, where it is from.
@@ -127,7 +130,8 @@ class MarginSearch {
     });
   }
 
-  // Computes bound and points; false when no delays allow the order, or only with more spread than is of interest.
+  // Computes bound and points; false when no delays allow the order, or only with more spread than is of
+  // interest.
   bool weigh(std::uint32_t id) {
     Node& node = nodes_[id];
     if (node.weighed) return true;
@@ -247,7 +251,9 @@ class MarginSearch {
       for (std::size_t k = 0; k < row.row.form.size(); ++k) {
         const std::int64_t c = row.row.form[k];
         (c > 0 ? race.faster_time : race.slower_time) += std::abs(c);
-        if (c != 0) (c > 0 ? race.faster : race.slower).push_back(static_cast<std::uint32_t>(problem_.separate_edges ? k / 2 : k));
+        if (c != 0)
+          (c > 0 ? race.faster : race.slower)
+              .push_back(static_cast<std::uint32_t>(problem_.separate_edges ? k / 2 : k));
       }
     } else {
       std::vector<std::uint32_t> first = path_to(row.earlier), second = path_to(row.later);
@@ -256,8 +262,10 @@ class MarginSearch {
       const std::int64_t before = common == 0 ? 0 : nominal(explorer_.event(first[common - 1]).due);
       race.slower_time = nominal(explorer_.event(row.earlier).due) - before;
       race.faster_time = nominal(explorer_.event(row.later).due) - before;
-      for (std::size_t i = common; i < first.size(); ++i) race.slower.push_back(explorer_.event(first[i]).gate);
-      for (std::size_t i = common; i < second.size(); ++i) race.faster.push_back(explorer_.event(second[i]).gate);
+      for (std::size_t i = common; i < first.size(); ++i)
+        race.slower.push_back(explorer_.event(first[i]).gate);
+      for (std::size_t i = common; i < second.size(); ++i)
+        race.faster.push_back(explorer_.event(second[i]).gate);
     }
     if (race.tie && race.slower_time < race.faster_time) {
       std::swap(race.slower, race.faster);
@@ -273,7 +281,8 @@ class MarginSearch {
 
   // A condition that takes the whole spread by itself, and what hangs on it.
   OrderMatter decides(const OrderRow& row) const {
-    if (meets_nominal(row) || least_spread_of(row.row) < result_.most - tolerance) return OrderMatter::nothing;
+    if (meets_nominal(row) || least_spread_of(row.row) < result_.most - tolerance)
+      return OrderMatter::nothing;
     return explorer_.matter(row);
   }
 
@@ -368,8 +377,8 @@ class MarginSearch {
   std::priority_queue<Waiting> queue_;
   std::vector<OrderNode> children_;
   std::vector<std::uint32_t> decisive_;  // steps of the wrong orders so far
-  double limit_ = 1;   // the least spread of a wrong ending so far
-  double stuck_ = 2;   // the least spread of an order that could not be continued
+  double limit_ = 1;                     // the least spread of a wrong ending so far
+  double stuck_ = 2;                     // the least spread of an order that could not be continued
   MarginResult result_;
 };
 

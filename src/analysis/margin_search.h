@@ -21,9 +21,9 @@ struct MarginProblem {
 
 /// Two paths from the input change to two events; gates common at their beginning are left out.
 struct PathRace {
-  std::vector<std::uint32_t> faster, slower;   ///< as it is with nominal delays, and must be
+  std::vector<std::uint32_t> faster, slower;      ///< as it is with nominal delays, and must be
   std::int64_t faster_time = 0, slower_time = 0;  ///< nominal
-  bool tie = false;                            ///< it fails when they take equally long
+  bool tie = false;                               ///< it fails when they take equally long
   bool operator==(const PathRace&) const = default;
 };
 
@@ -32,11 +32,11 @@ struct MarginResult {
   double least = 0;
   /// Some assignment within 1-most .. 1+most, or any more than that, does not. 1: none was found.
   double most = 1;
-  bool complete = false;          ///< least = most: the margin is known
-  bool fails_at = false;          ///< at `most` itself some assignment was found to fail; else beyond it
-  bool known = true;              ///< false: an unknown value was met
-  std::uint64_t orders = 0;       ///< nodes of the search
-  std::vector<PathRace> races;    ///< of wrong orders with the spread `most`; each once
+  bool complete = false;        ///< least = most: the margin is known
+  bool fails_at = false;        ///< at `most` itself some assignment was found to fail; else beyond it
+  bool known = true;            ///< false: an unknown value was met
+  std::uint64_t orders = 0;     ///< nodes of the search
+  std::vector<PathRace> races;  ///< of wrong orders with the spread `most`; each once
   /// Delays just beyond `most`: nominal delays are times `scale`. Empty: none.
   GateTimes witness;
   Time scale = 0;

@@ -22,7 +22,8 @@ std::int64_t denominator_of(double number) {
   std::int64_t before = 0, now = 1;
   double rest = number;
   for (int i = 0; i < 32 && now <= most_denominator; ++i) {
-    if (std::abs(number * static_cast<double>(now) - std::round(number * static_cast<double>(now))) < 1e-9) break;
+    if (std::abs(number * static_cast<double>(now) - std::round(number * static_cast<double>(now))) < 1e-9)
+      break;
     rest = 1 / (rest - std::floor(rest));
     const auto next = static_cast<std::int64_t>(std::floor(rest)) * now + before;
     before = now;
@@ -40,7 +41,8 @@ class DelayMaker {
     std::vector<Time> whole;
     for (const double factor : factors) {
       const double ticks = std::round(factor * static_cast<double>(scale));
-      if (ticks < 1 || std::abs(ticks - static_cast<double>(scale)) > spread * static_cast<double>(scale) + 1e-6) {
+      if (ticks < 1 ||
+          std::abs(ticks - static_cast<double>(scale)) > spread * static_cast<double>(scale) + 1e-6) {
         return std::nullopt;
       }
       whole.push_back(static_cast<Time>(ticks));
@@ -65,7 +67,8 @@ bool ends_wrong(const MarginProblem& problem, const GateTimes& times) {
   return run.decided && (run.repeats || run.end != problem.right);
 }
 
-void find_witness_delays(const MarginProblem& problem, const OrderProgram& program, double spread, MarginResult& result) {
+void find_witness_delays(const MarginProblem& problem, const OrderProgram& program, double spread,
+                         MarginResult& result) {
   const DelayMaker maker(problem);
   const auto attempt = [&](double within) {
     const ProgramPoint point = program.widest(within, true);
@@ -110,7 +113,9 @@ void sample_margin(const MarginProblem& problem, int samples, MarginResult& resu
   const auto times_at = [&](Time steps) {
     GateTimes times = problem.nominal;
     const auto scaled = [&](std::size_t factor) {
-      return directions[factor] < 0 ? sample_scale - steps : directions[factor] > 0 ? sample_scale + steps : sample_scale;
+      return directions[factor] < 0   ? sample_scale - steps
+             : directions[factor] > 0 ? sample_scale + steps
+                                      : sample_scale;
     };
     for (std::size_t g = 0; g < times.rise.size(); ++g) {
       times.rise[g] *= scaled(problem.separate_edges ? 2 * g : g);

@@ -11,9 +11,11 @@ bool ends_wrong(const MarginProblem& problem, const GateTimes& times);
 
 /// Whole delays, within as little more than `spread` as it takes, that meet the rows of the programme and end
 /// wrong; put into `result`. Nothing is put there when none are found.
-void find_witness_delays(const MarginProblem& problem, const OrderProgram& program, double spread, MarginResult& result);
+void find_witness_delays(const MarginProblem& problem, const OrderProgram& program, double spread,
+                         MarginResult& result);
 
-/// Tries delays at random, at the ends of their range or nominal, for the least spread that fails: lowers `most`.
+/// Tries delays at random, at the ends of their range or nominal, for the least spread that fails: lowers
+/// `most`.
 void sample_margin(const MarginProblem& problem, int samples, MarginResult& result);
 
 }  // namespace settle

@@ -95,16 +95,19 @@ int run_margin(const MarginCommand& command) {
 void add_margin_command(CLI::App& program, int& status) {
   auto command = std::make_shared<MarginCommand>();
   command->common.limit_states = MarginOptions().order_limit;
-  CLI::App& app = *program.add_subcommand("margin", "How unequal gate delays may be, and which race is lost first");
+  CLI::App& app =
+      *program.add_subcommand("margin", "How unequal gate delays may be, and which race is lost first");
   app.footer(margin_example);
   add_input_options(app, command->common, "text|json");
   app.add_option("--set", command->set, "Inputs to hold, as in a=1,b=0; the others are tried in all ways");
   app.add_flag("--together", command->together, "Judge also steps in which several inputs change at once");
-  app.add_flag("--edges-apart", command->edges_apart, "Let the rise and the fall of a gate stray each on its own");
+  app.add_flag("--edges-apart", command->edges_apart,
+               "Let the rise and the fall of a gate stray each on its own");
   add_delay_options(app, command->common, "min|typical|max|unit");
   app.add_flag("--all", command->all, "Text: the full list of steps");
-  app.add_option("--witness", command->witness,
-                 "Write NAME.gates and NAME-1.stim, NAME-2.stim, ...: delays just beyond each margin, for replay");
+  app.add_option(
+      "--witness", command->witness,
+      "Write NAME.gates and NAME-1.stim, NAME-2.stim, ...: delays just beyond each margin, for replay");
   add_jobs_option(app, command->common);
   add_text_options(app, command->common);
   add_limit(app, LimitKind::stable, command->limit_stable);

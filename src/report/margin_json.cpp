@@ -11,7 +11,8 @@ using report::Json;
 
 class MarginDocument {
  public:
-  MarginDocument(const MarginStudy& study, const Circuit& circuit) : study_(study), space_(study.space), circuit_(circuit) {}
+  MarginDocument(const MarginStudy& study, const Circuit& circuit)
+      : study_(study), space_(study.space), circuit_(circuit) {}
 
   Json document() const {
     Json json;
@@ -19,7 +20,8 @@ class MarginDocument {
     json["settle"] = version();
     json["circuit"] = circuit_.cell_name();
     json["complete"] = study_.complete;
-    json["incomplete_reason"] = study_.complete || space_.incomplete_reason.empty() ? Json(nullptr) : Json(space_.incomplete_reason);
+    json["incomplete_reason"] =
+        study_.complete || space_.incomplete_reason.empty() ? Json(nullptr) : Json(space_.incomplete_reason);
     json["settled"] = study_.settled;
     json["inputs"] = names(report::input_nets(circuit_));
     json["outputs"] = names(report::shown_outputs(circuit_));
@@ -67,13 +69,17 @@ class MarginDocument {
     json["right_outputs"] = margin.right == no_state ? Json(nullptr) : Json(outputs_of(margin.right));
     json["kind"] = report::margin_kind_name(margin.kind);
     json["proved"] = has_bounds ? Json(margin.least) : Json(nullptr);
-    json["fails"] = has_bounds && margin.kind != MarginKind::unlimited && margin.most < 1 ? Json(margin.most) : Json(nullptr);
-    json["fraction"] = margin.fraction ? Json::array({margin.fraction->first, margin.fraction->second}) : Json(nullptr);
+    json["fails"] = has_bounds && margin.kind != MarginKind::unlimited && margin.most < 1 ? Json(margin.most)
+                                                                                          : Json(nullptr);
+    json["fraction"] =
+        margin.fraction ? Json::array({margin.fraction->first, margin.fraction->second}) : Json(nullptr);
     json["orders"] = margin.orders;
     json["races"] = Json::array();
     for (const MarginRace& race : margin.races) {
-      json["races"].push_back({{"faster", gates(race.faster)}, {"slower", gates(race.slower)},
-                               {"faster_time", race.faster_time}, {"slower_time", race.slower_time},
+      json["races"].push_back({{"faster", gates(race.faster)},
+                               {"slower", gates(race.slower)},
+                               {"faster_time", race.faster_time},
+                               {"slower_time", race.slower_time},
                                {"message", report::race_text(race, circuit_)}});
     }
     json["witness"] = witness(margin);

@@ -38,7 +38,8 @@ std::string race_text(const MarginRace& race, const Circuit& circuit) {
     return gates.size() > 1 ? text + " together" : text;
   };
   return fmt::format("{} must be faster than {} ({} against {})", path(race.faster), path(race.slower),
-                     to_text(race.faster_time, circuit.time_unit()), to_text(race.slower_time, circuit.time_unit()));
+                     to_text(race.faster_time, circuit.time_unit()),
+                     to_text(race.slower_time, circuit.time_unit()));
 }
 
 const char* margin_kind_name(MarginKind kind) {
@@ -64,20 +65,27 @@ constexpr std::size_t telling_outputs = 6;
 class MarginText {
  public:
   MarginText(const MarginStudy& study, const Circuit& circuit, const TextStyle& style, bool all)
-      : study_(study), space_(study.space), circuit_(circuit), style_(style), all_(all),
+      : study_(study),
+        space_(study.space),
+        circuit_(circuit),
+        style_(style),
+        all_(all),
         width_(std::max(style.width, 40u)) {}
 
   std::string text() {
-    std::string out = report::painted(circuit_.cell_name(), report::Ink::strong, style_.color) +
-                      fmt::format(": {}, {}, {}\n", counted(circuit_.gate_count(), "gate"),
-                                  counted(circuit_.loop_count(), "loop"), counted(circuit_.input_count(), "input"));
+    std::string out =
+        report::painted(circuit_.cell_name(), report::Ink::strong, style_.color) +
+        fmt::format(": {}, {}, {}\n", counted(circuit_.gate_count(), "gate"),
+                    counted(circuit_.loop_count(), "loop"), counted(circuit_.input_count(), "input"));
     out += lines(summary(), 2, 2);
     out += lines(counts(), 2, 2);
-    if (!space_.incomplete_reason.empty() && !study_.complete) out += lines("Incomplete: " + space_.incomplete_reason + ".", 2, 2);
+    if (!space_.incomplete_reason.empty() && !study_.complete)
+      out += lines("Incomplete: " + space_.incomplete_reason + ".", 2, 2);
     std::size_t shown = 0;
     for (const StepMargin& margin : study_.steps) {
       if (!all_ && shown == most_margins) {
-        out += fmt::format("  ... and {}; --all shows them\n", counted(study_.steps.size() - shown, "more step"));
+        out += fmt::format("  ... and {}; --all shows them\n",
+                           counted(study_.steps.size() - shown, "more step"));
         break;
       }
       ++shown;
@@ -87,7 +95,9 @@ class MarginText {
   }
 
  private:
-  static bool has_margin(const StepMargin& m) { return m.kind == MarginKind::exact || m.kind == MarginKind::between; }
+  static bool has_margin(const StepMargin& m) {
+    return m.kind == MarginKind::exact || m.kind == MarginKind::between;
+  }
 
   std::string lines(std::string_view text, std::size_t first, std::size_t rest) const {
     std::string out;
@@ -102,25 +112,32 @@ class MarginText {
   // What all steps together stand.
   std::string summary() const {
     const auto worst = std::find_if(study_.steps.begin(), study_.steps.end(), has_margin);
-    const bool some_undecided = std::any_of(study_.steps.begin(), study_.steps.end(),
-                                            [](const StepMargin& m) { return m.kind == MarginKind::undecided; });
+    const bool some_undecided =
+        std::any_of(study_.steps.begin(), study_.steps.end(),
+                    [](const StepMargin& m) { return m.kind == MarginKind::undecided; });
     const std::string limits = study_.complete ? "" : " as far as was looked";
     if (worst == study_.steps.end()) {
-      if (some_undecided) return "Some steps have no right ending: the nominal delays themselves leave them undecided.";
-      return fmt::format("Tolerance: any{}. No delays of the gates that stay what they are during a step spoil it.", limits);
+      if (some_undecided)
+        return "Some steps have no right ending: the nominal delays themselves leave them undecided.";
+      return fmt::format(
+          "Tolerance: any{}. No delays of the gates that stay what they are during a step spoil it.", limits);
     }
-    std::string text = worst->least == 0
-                           ? std::string("Tolerance: none. The least deviation from nominal delays can spoil a step.")
-                           : fmt::format("Tolerance: less than {}{}. As long as every gate is nearer to its nominal delay than that, "
-                                         "each step ends as with nominal delays.",
-                                         report::spread_text(worst->least, *worst), limits);
+    std::string text =
+        worst->least == 0
+            ? std::string("Tolerance: none. The least deviation from nominal delays can spoil a step.")
+            : fmt::format(
+                  "Tolerance: less than {}{}. As long as every gate is nearer to its nominal delay than "
+                  "that, "
+                  "each step ends as with nominal delays.",
+                  report::spread_text(worst->least, *worst), limits);
     if (some_undecided) text += " Left out are steps that nominal delays themselves leave undecided.";
     return text;
   }
 
   std::string counts() const {
-    std::string text = fmt::format("{} looked at: {} whatever the delays", counted(study_.settled + study_.steps.size(), "step"),
-                                   study_.settled == 1 ? "1 settles" : fmt::format("{} settle", study_.settled));
+    std::string text = fmt::format(
+        "{} looked at: {} whatever the delays", counted(study_.settled + study_.steps.size(), "step"),
+        study_.settled == 1 ? "1 settles" : fmt::format("{} settle", study_.settled));
     return text + (study_.steps.empty() ? "." : ". The others, the least tolerance first:");
   }
 
@@ -140,10 +157,12 @@ class MarginText {
         return text + "right with less than " + report::spread_text(margin.least, margin);
       case MarginKind::between:
         text += fmt::format("right with less than {}, proved; ", report::spread_text(margin.least, margin));
-        return text + (margin.most < 1 ? fmt::format("wrong with {}, found by trial (a limit stopped the search)",
-                                                     report::spread_text(margin.most, margin))
-                                       : std::string("no wrong ending was found beyond (a limit stopped the search)"));
-      case MarginKind::unlimited: return text + "right whatever the delays, as long as they stay what they are";
+        return text + (margin.most < 1
+                           ? fmt::format("wrong with {}, found by trial (a limit stopped the search)",
+                                         report::spread_text(margin.most, margin))
+                           : std::string("no wrong ending was found beyond (a limit stopped the search)"));
+      case MarginKind::unlimited:
+        return text + "right whatever the delays, as long as they stay what they are";
       case MarginKind::undecided: return text + "undecided with nominal delays";
       case MarginKind::unknown: break;
     }
@@ -166,20 +185,22 @@ class MarginText {
       where = "ends in " + report::assignments(space_, circuit_, margin.witness->state, nets);
       right = report::assignments(space_, circuit_, margin.right, nets);
     }
-    return fmt::format("with {} it {} instead of {} if {}", report::spread_text(margin.witness_spread, margin), where, right,
-                       delays(margin));
+    return fmt::format("with {} it {} instead of {} if {}",
+                       report::spread_text(margin.witness_spread, margin), where, right, delays(margin));
   }
 
   // Delays of the gates that deviate, in nominal delays of their own.
   std::string delays(const StepMargin& margin) const {
     const auto scale = static_cast<double>(margin.scale);
     std::vector<GateId> moved;
-    for (const Ending::Instant& instant : margin.witness->order) moved.insert(moved.end(), instant.gates.begin(), instant.gates.end());
-    std::map<double, std::vector<GateId>, std::greater<>> by_factor;   // in thousandths
+    for (const Ending::Instant& instant : margin.witness->order)
+      moved.insert(moved.end(), instant.gates.begin(), instant.gates.end());
+    std::map<double, std::vector<GateId>, std::greater<>> by_factor;  // in thousandths
     for (const Ending::Delay& d : margin.witness->delays) {
       if (std::find(moved.begin(), moved.end(), d.gate) == moved.end()) continue;
       const std::uint64_t nominal = std::max<std::uint64_t>(circuit_.delay(d.gate).rise.typ, 1);
-      const double factor = std::round(1000.0 * static_cast<double>(d.rise) / (scale * static_cast<double>(nominal)));
+      const double factor =
+          std::round(1000.0 * static_cast<double>(d.rise) / (scale * static_cast<double>(nominal)));
       if (factor != 1000) by_factor[factor].push_back(d.gate);
     }
     std::string text;

@@ -11,14 +11,15 @@
 namespace settle::testing {
 namespace {
 
-// The grid never fails below the margin, and the witness, run by the kernel, fails just beyond it. Returns how
-// many steps have a margin.
+// The grid never fails below the margin, and the witness, run by the kernel, fails just beyond it. Returns
+// how many steps have a margin.
 int agree(const Circuit& circuit, Time scale, const MarginOptions& options) {
   int exact = 0;
   const MarginStudy study = study_margins(circuit, options);
   for (const StepMargin& margin : study.steps) {
     const Transition& step = study.space.transitions[margin.transition];
-    INFO(circuit.dump() << "from " << step.from << " to " << vector_text(step.inputs, study.space.input_bits));
+    INFO(circuit.dump() << "from " << step.from << " to "
+                        << vector_text(step.inputs, study.space.input_bits));
     CAPTURE(margin.least, margin.most);
     if (margin.kind == MarginKind::undecided || margin.kind == MarginKind::unknown) continue;
     const Time grid = grid_margin(circuit, study.space, step, scale, options.separate_edges);
@@ -37,7 +38,8 @@ int agree(const Circuit& circuit, Time scale, const MarginOptions& options) {
     REQUIRE(margin.witness_spread <= margin.most + 0.0501);
     for (const Ending::Delay& d : margin.witness->delays) {
       const GateDelay& nominal = circuit.delay(d.gate);
-      for (const auto& [ticks, whole] : {std::pair(d.rise, nominal.rise.typ), std::pair(d.fall, nominal.fall.typ)}) {
+      for (const auto& [ticks, whole] :
+           {std::pair(d.rise, nominal.rise.typ), std::pair(d.fall, nominal.fall.typ)}) {
         const double factor = static_cast<double>(ticks) / static_cast<double>(whole * margin.scale);
         REQUIRE(factor >= 1 - margin.witness_spread - 1e-9);
         REQUIRE(factor <= 1 + margin.witness_spread + 1e-9);
@@ -56,7 +58,8 @@ std::string names(const Circuit& circuit, const std::vector<GateId>& gates) {
 // "1/2: inv (1) before ms m ss (3)".
 std::string shown(const Circuit& circuit, const StepMargin& margin) {
   std::string text;
-  if (margin.fraction) text += std::to_string(margin.fraction->first) + "/" + std::to_string(margin.fraction->second) + ":";
+  if (margin.fraction)
+    text += std::to_string(margin.fraction->first) + "/" + std::to_string(margin.fraction->second) + ":";
   for (const MarginRace& race : margin.races) {
     text += " " + names(circuit, race.faster) + " (" + std::to_string(race.faster_time) + ") before " +
             names(circuit, race.slower) + " (" + std::to_string(race.slower_time) + ");";
@@ -73,8 +76,8 @@ MarginOptions all_steps() {
 }  // namespace
 
 TEST_CASE("Margins of small cells agree with every assignment on a grid") {
-  for (const char* text : {cells::nor_latch, cells::nand_latch, cells::gated_latch, cells::d_latch_4, cells::mux_latch,
-                           cells::c_element, cells::arbiter, cells::three_way}) {
+  for (const char* text : {cells::nor_latch, cells::nand_latch, cells::gated_latch, cells::d_latch_4,
+                           cells::mux_latch, cells::c_element, cells::arbiter, cells::three_way}) {
     agree(circuit(text), 4, all_steps());
   }
 }
@@ -125,7 +128,9 @@ TEST_CASE("Margins of random circuits agree with the grid") {
 }
 
 TEST_CASE("A margin is where it should be, and the race is named") {
-  SECTION("data latches behind an inverted clock settle whatever the delays: the slave takes what the master has") {
+  SECTION(
+      "data latches behind an inverted clock settle whatever the delays: the slave takes what the master "
+      "has") {
     const Circuit c = circuit(cells::master_slave_d);
     const MarginStudy study = study_margins(c, {});
     CHECK(study.complete);
@@ -168,7 +173,8 @@ end
 
 }  // namespace
 
-TEST_CASE("A shift register on a clock and its inverse races against the inverter, one on two phases does not") {
+TEST_CASE(
+    "A shift register on a clock and its inverse races against the inverter, one on two phases does not") {
   const Circuit inverted = circuit(shift_stage + R"(
 cell inverted
   in  d c

@@ -25,9 +25,9 @@ inline std::uint32_t ending_with(const Circuit& circuit, const StateSpace& space
   return find_state(space, step.inputs, kernel.values().data() + circuit.input_count());
 }
 
-/// The least k for which some assignment with every gate within scale - k .. scale + k times its nominal delay
-/// ends elsewhere than nominal delays; `scale` when there is none with k < scale. With `separate_edges` rise
-/// and fall of each gate are chosen apart. Tries (2 k + 1) to the power of the gates.
+/// The least k for which some assignment with every gate within scale - k .. scale + k times its nominal
+/// delay ends elsewhere than nominal delays; `scale` when there is none with k < scale. With `separate_edges`
+/// rise and fall of each gate are chosen apart. Tries (2 k + 1) to the power of the gates.
 inline Time grid_margin(const Circuit& circuit, const StateSpace& space, const Transition& step, Time scale,
                         bool separate_edges = false) {
   const std::size_t factors = circuit.gate_count() * (separate_edges ? 2u : 1u);
@@ -45,7 +45,8 @@ inline Time grid_margin(const Circuit& circuit, const StateSpace& space, const T
     std::vector<Time> choice(factors, scale - k);
     for (;;) {
       // What lies within a smaller range was tried before.
-      const bool is_new = std::any_of(choice.begin(), choice.end(), [&](Time t) { return t == scale - k || t == scale + k; });
+      const bool is_new =
+          std::any_of(choice.begin(), choice.end(), [&](Time t) { return t == scale - k || t == scale + k; });
       if (is_new && ending_with(circuit, space, step, delays_of(choice)) != right) return k;
       std::size_t f = 0;
       while (f < factors && choice[f] == scale + k) choice[f++] = scale - k;
