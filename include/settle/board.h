@@ -58,6 +58,11 @@ Board board_of(const Netlist& netlist, const Circuit& circuit, const Catalogue& 
 /// board keep the faults of gate_faults() without a place on a chip: none but shorts.
 FaultModel board_faults(const Circuit& circuit, const Board& board, const Catalogue& catalogue, const FaultLimits& limits);
 
+/// Is the net one that the netlist names? Else it is the output of a gate that was left open.
+inline bool is_named(const Circuit& circuit, NetId net) {
+  return net < circuit.names().nets.size() && circuit.names().nets[net].name != no_symbol;
+}
+
 /// "pin 5 of U1".
 std::string pin_text(const BoardChip& chip, std::size_t pin);
 

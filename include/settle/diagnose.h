@@ -15,7 +15,8 @@
 namespace settle {
 
 struct DiagnoseOptions {
-  std::uint32_t walk_steps = 24;            ///< input settings of one walk that looks for differences
+  std::uint32_t walks = 16;                 ///< at most, that look for differences
+  std::uint32_t walk_steps = 24;            ///< input settings of each
   std::uint64_t seed = 1;
   const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up
 };

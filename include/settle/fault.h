@@ -51,12 +51,26 @@ class FaultNetwork {
   std::uint32_t input_driver(std::uint32_t input) const { return 3 + input; }
   std::uint32_t gate_driver(std::uint32_t gate) const { return 3 + input_count_ + gate; }
   std::uint32_t driver_count() const { return 3 + input_count_ + gate_count(); }
+  /// The net that a driver is on.
+  std::uint32_t driven_net(std::uint32_t driver) const {
+    if (driver == drive_unknown) return unknown();
+    if (driver < 3) return zero() + driver;
+    return driver < gate_driver(0) ? driver - 3 : net_of_[driver - gate_driver(0)];
+  }
+
+  /// To be called when all gates are there, before readers() and any kernel.
+  void finish();
+  /// Gates that read a net, one entry a pin.
+  std::span<const std::uint32_t> readers(std::uint32_t net) const {
+    return {readers_.data() + reader_start_[net], readers_.data() + reader_start_[net + 1]};
+  }
 
  private:
   std::uint32_t input_count_ = 0, zero_ = 0, floating_ = 0;
   std::vector<Gate> gates_;
   std::vector<std::uint32_t> net_of_;
   std::vector<std::vector<std::uint32_t>> drivers_;  // by net
+  std::vector<std::uint32_t> reader_start_, readers_;
 };
 
 /// What a place shows: a net, or what drives a pin that has lost its net.
@@ -129,6 +143,9 @@ struct FaultModel {
 struct FaultLimits {
   std::uint64_t faults = 200'000;
   std::uint32_t short_nets = 40;  ///< nets above which only neighbours are taken for shorted
+  std::uint64_t memory_bytes = std::uint64_t{1} << 30;  ///< for the states of all of them
+  /// The first limit, or fewer for a circuit whose states would need more memory.
+  std::uint64_t faults_of(const Circuit& circuit) const;
 };
 
 /// The faults of a circuit of which no chips are known: open inputs, outputs and inputs that stay, nets
@@ -150,10 +167,11 @@ std::string_view text_of(Fault::Clash clash);  ///< "where they disagree, the le
 /// come to rest in some time becomes unknown, with all that follows from it.
 class FaultKernel {
  public:
-  /// REQUIRES: at most 64 faults; network and faults outlive the kernel and its copies.
+  /// REQUIRES: at most 64 faults; a finished network; network and faults outlive the kernel and its copies.
   FaultKernel(const FaultNetwork& network, std::span<const Fault* const> faults);
 
-  /// Gates unknown, except those whose value is given (by gate; x: unknown).
+  /// Gates unknown, except those whose value is given (by gate; x: unknown). Inputs are unknown; without any
+  /// the circuit comes to rest.
   void power_up(std::span<const Value> gates = {});
   /// A value for each input; runs until all lanes are at rest.
   void apply(std::span<const Value> inputs);

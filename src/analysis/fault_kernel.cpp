@@ -49,8 +49,6 @@ struct FaultKernel::Patches {
   std::vector<Link> links;
   std::vector<std::uint32_t> gate_head, net_head;       // into the lists above, or no_id
   std::vector<std::uint32_t> reader_head, driver_head;  // gates that read a net besides; nets of a driver
-  std::vector<std::uint32_t> readers, reader_start;     // of the unchanged network
-  std::vector<std::uint32_t> driven_net;                // by driver, or no_id
 
   void link(std::uint32_t& head, std::uint32_t to) {
     links.push_back({to, head});
@@ -65,20 +63,6 @@ FaultKernel::FaultKernel(const FaultNetwork& network, std::span<const Fault* con
   p.net_head.assign(network.net_count(), no_id);
   p.reader_head.assign(network.net_count(), no_id);
   p.driver_head.assign(network.driver_count(), no_id);
-  p.driven_net.assign(network.driver_count(), no_id);
-  p.reader_start.assign(network.net_count() + 1, 0);
-  for (std::uint32_t gate = 0; gate < network.gate_count(); ++gate) {
-    for (const auto net : network.gate(gate).nets) ++p.reader_start[net + 1];
-  }
-  for (std::uint32_t net = 0; net < network.net_count(); ++net) {
-    p.reader_start[net + 1] += p.reader_start[net];
-    for (const auto driver : network.drivers(net)) p.driven_net[driver] = net;
-  }
-  p.readers.resize(p.reader_start.back());
-  std::vector<std::uint32_t> at(p.reader_start.begin(), p.reader_start.end() - 1);
-  for (std::uint32_t gate = 0; gate < network.gate_count(); ++gate) {
-    for (const auto net : network.gate(gate).nets) p.readers[at[net]++] = gate;
-  }
   for (std::size_t i = 0; i < faults.size(); ++i) {
     const std::uint64_t lane = std::uint64_t{1} << i;
     for (const auto& change : faults[i]->gates) {
@@ -108,6 +92,7 @@ void FaultKernel::power_up(std::span<const Value> gates) {
   }
   for (std::uint32_t net = 0; net < network_->net_count(); ++net) update_net(net);
   for (std::uint32_t gate = 0; gate < network_->gate_count(); ++gate) queue_gate(gate);
+  if (network_->input_count() == 0) run_to_rest();
 }
 
 void FaultKernel::apply(std::span<const Value> inputs) {
@@ -122,7 +107,7 @@ void FaultKernel::drive(std::uint32_t driver, LaneWord word) {
   if (difference(drive_[driver], word) == 0) return;
   drive_[driver] = word;
   const Patches& p = *patches_;
-  if (p.driven_net[driver] != no_id) update_net(p.driven_net[driver]);
+  update_net(network_->driven_net(driver));
   for (std::uint32_t link = p.driver_head[driver]; link != no_id; link = p.links[link].next) update_net(p.links[link].to);
 }
 
@@ -137,7 +122,7 @@ void FaultKernel::update_net(std::uint32_t net) {
   }
   if (difference(seen_[net], word) == 0) return;
   seen_[net] = word;
-  for (std::uint32_t i = p.reader_start[net]; i < p.reader_start[net + 1]; ++i) queue_gate(p.readers[i]);
+  for (const auto gate : network_->readers(net)) queue_gate(gate);
   for (std::uint32_t link = p.reader_head[net]; link != no_id; link = p.links[link].next) queue_gate(p.links[link].to);
 }
 
@@ -211,7 +196,7 @@ LaneWord FaultKernel::evaluate(GateKind kind, bool floats_high, std::span<const 
 
 void FaultKernel::run_to_rest() {
   const Patches& p = *patches_;
-  const std::uint64_t patience = 4 * std::uint64_t{network_->gate_count()} + 64;
+  const std::uint64_t patience = std::uint64_t{network_->gate_count()} + 16;  // ticks
   std::vector<std::uint32_t> now;
   std::vector<LaneWord> next;
   for (std::uint64_t tick = 0; !queue_.empty(); ++tick) {

@@ -15,7 +15,7 @@ using Kind = Fault::Kind;
 
 class GateFaults {
  public:
-  GateFaults(const Circuit& circuit, const FaultLimits& limits) : circuit_(circuit), limits_(limits), model_(circuit) {}
+  GateFaults(const Circuit& circuit, const FaultLimits& limits) : circuit_(circuit), limits_(limits), most_faults_(limits.faults_of(circuit)), model_(circuit) {}
 
   FaultModel run() {
     Fault intended;
@@ -37,16 +37,17 @@ class GateFaults {
     }
     add_input_faults(circuit_, model_);
     shorts();
-    if (model_.faults.size() > limits_.faults) {
-      model_.faults.resize(limits_.faults);
+    if (model_.faults.size() > most_faults_) {
+      model_.faults.resize(most_faults_);
       model_.complete = false;
     }
+    model_.network.finish();
     return std::move(model_);
   }
 
  private:
   bool has_room() {
-    if (model_.faults.size() < limits_.faults) return true;
+    if (model_.faults.size() < most_faults_) return true;
     model_.complete = false;
     return false;
   }
@@ -142,6 +143,7 @@ class GateFaults {
 
   const Circuit& circuit_;
   const FaultLimits& limits_;
+  std::uint64_t most_faults_;
   FaultModel model_;
   std::vector<std::uint32_t> pin_place_;  // by gate: place of its first input
 };
@@ -178,8 +180,8 @@ void add_net_places(const Circuit& circuit, FaultModel& model) {
   }
   for (NetId net = 0; net < circuit.const_zero(); ++net) {
     if (has_place[net]) continue;
-    const std::string name = circuit.net_name(net);
-    if (!name.empty()) model.places.push_back({name, net, false, false});
+    // Nets without a name of their own lead nowhere.
+    if (circuit.names().nets[net].name != no_symbol) model.places.push_back({circuit.net_name(net), net, false, false});
   }
 }
 

@@ -28,4 +28,23 @@ std::uint32_t FaultNetwork::add_gate(GateKind kind, std::vector<std::uint32_t> n
   return gate;
 }
 
+void FaultNetwork::finish() {
+  reader_start_.assign(net_count() + 1, 0);
+  for (const Gate& gate : gates_) {
+    for (const auto net : gate.nets) ++reader_start_[net + 1];
+  }
+  for (std::uint32_t net = 0; net < net_count(); ++net) reader_start_[net + 1] += reader_start_[net];
+  readers_.resize(reader_start_.back());
+  std::vector<std::uint32_t> at(reader_start_.begin(), reader_start_.end() - 1);
+  for (std::uint32_t gate = 0; gate < gate_count(); ++gate) {
+    for (const auto net : gates_[gate].nets) readers_[at[net]++] = gate;
+  }
+}
+
+std::uint64_t FaultLimits::faults_of(const Circuit& circuit) const {
+  constexpr std::uint64_t bytes_a_net = 80, faults_a_word = 63;
+  const std::uint64_t word = bytes_a_net * (std::uint64_t{circuit.net_count()} + circuit.gate_count() + 64);
+  return std::min(faults, std::max<std::uint64_t>(1, memory_bytes / word) * faults_a_word);
+}
+
 }  // namespace settle

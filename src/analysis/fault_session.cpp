@@ -187,6 +187,10 @@ Outlook FaultSession::look_ahead(Progress* progress) const {
   Outlook outlook;
   const std::vector<std::uint32_t> leaders = leading();
   if (leaders.empty()) return outlook;
+  if (leaders.size() == 1) {
+    outlook.groups.push_back({leaders, 0});
+    return outlook;
+  }
   std::vector<std::uint64_t> signature(model_->faults.size(), 0);
   std::vector<std::pair<const Batch*, std::uint64_t>> at_work;  // with the lanes that lead
   {
@@ -202,7 +206,9 @@ Outlook FaultSession::look_ahead(Progress* progress) const {
   }
   const std::vector<Value> unset(model_->network.input_count(), Value::x);
   const std::span<const Value> present = steps_.empty() ? std::span<const Value>(unset) : std::span<const Value>(steps_.back());
-  const auto walk_count = static_cast<std::uint32_t>(std::clamp<std::size_t>(600 / at_work.size(), 3, 16));
+  // Fewer walks for many faults, and for many places, whose counts are kept.
+  const std::size_t most_walks = std::clamp<std::size_t>(8'000'000 / (model_->places.size() * options_.walk_steps + 1), 1, options_.walks);
+  const auto walk_count = static_cast<std::uint32_t>(std::clamp<std::size_t>(600 / at_work.size(), std::min<std::size_t>(3, most_walks), most_walks));
   const auto walks = make_walks(present, walk_count, options_.walk_steps, options_.seed);
   const std::size_t places = model_->places.size();
   struct Counts {

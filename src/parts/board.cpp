@@ -72,7 +72,7 @@ Board board_of(const Netlist& netlist, const Circuit& circuit, const Catalogue& 
     const PartGate& pins = part->gates[chip_gate.gate];
     const auto fan_in = circuit.fan_in(g);
     for (std::size_t i = 0; i < pins.inputs.size(); ++i) chip.pins[pins.inputs[i] - 1u].net = fan_in[i];
-    const bool is_open = circuit.net_name(circuit.visible_net(g)).empty();
+    const bool is_open = !is_named(circuit, circuit.visible_net(g));
     chip.pins[pins.output - 1u].net = is_open ? no_id : circuit.visible_net(g);
   }
   return board;

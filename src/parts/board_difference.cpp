@@ -258,8 +258,9 @@ class BoardMatcher {
     if (net == no_id) return "nothing";
     if (net == board_.const_zero()) return "ground";
     if (net == board_.const_one()) return "supply";
-    const std::string name = board_.net_name(net);
-    return board_.is_undriven(net) || name.empty() ? "nothing" : "'" + name + "'";
+    if (board_.is_undriven(net)) return "nothing";
+    if (!is_named(board_, net)) return output_pin_of(board_.gate_of(net));
+    return "'" + board_.net_name(net) + "'";
   }
 
   /// The pins of a gate's inputs on a net.

@@ -38,7 +38,7 @@ struct Rewiring {
 class BoardFaults {
  public:
   BoardFaults(const Circuit& circuit, const Board& board, const Catalogue& catalogue, const FaultLimits& limits)
-      : circuit_(circuit), board_(board), catalogue_(catalogue), limits_(limits), model_(circuit) {}
+      : circuit_(circuit), board_(board), catalogue_(catalogue), limits_(limits), most_faults_(limits.faults_of(circuit)), model_(circuit) {}
 
   FaultModel run() {
     Fault intended;
@@ -53,10 +53,11 @@ class BoardFaults {
     for (std::uint32_t chip = 0; chip < board_.chips.size() && model_.complete; ++chip) stuck_outputs(chip);
     add_input_faults(circuit_, model_);
     shorts();
-    if (model_.faults.size() > limits_.faults) {
-      model_.faults.resize(limits_.faults);
+    if (model_.faults.size() > most_faults_) {
+      model_.faults.resize(most_faults_);
       model_.complete = false;
     }
+    model_.network.finish();
     return std::move(model_);
   }
 
@@ -88,8 +89,7 @@ class BoardFaults {
         if (!carries_signal({c, p})) continue;
         const std::uint32_t net = net_[c][p];
         // An open pin of a gate in use shows what its family makes of it.
-        if (net != no_id && circuit_.net_name(net).empty()) continue;
-        if (net == no_id) continue;
+        if (net == no_id || (!is_rail(net) && !is_named(circuit_, net))) continue;
         place_[c][p] = static_cast<std::uint32_t>(model_.places.size());
         model_.places.push_back({pin_text(chip, p + 1), net, false, true});
       }
@@ -116,8 +116,7 @@ class BoardFaults {
   std::string net_name(std::uint32_t net) const {
     if (net == model_.network.zero()) return "ground";
     if (net == model_.network.one()) return "supply";
-    const std::string name = net < circuit_.net_count() ? circuit_.net_name(net) : std::string();
-    return name.empty() ? "nothing" : "net '" + name + "'";
+    return is_named(circuit_, net) ? "net '" + circuit_.net_name(net) + "'" : "nothing";
   }
 
   // ---- From a rewired board to a fault ----
@@ -218,7 +217,7 @@ class BoardFaults {
   /// Adds the rewiring once for each way in which levels may come out.
   void add(Kind kind, const Rewiring& rewiring, const std::string& what, const std::string& remedy, std::vector<std::string> pins,
            std::vector<std::string> names) {
-    if (model_.faults.size() >= limits_.faults) {
+    if (model_.faults.size() >= most_faults_) {
       model_.complete = false;
       return;
     }
@@ -274,7 +273,7 @@ class BoardFaults {
     if (!carries_signal(pin) || net_of(pin) == no_id) return false;
     const BoardPin& p = board_.chips[pin.chip].pins[pin.pin];
     const GateId gate = board_.chips[pin.chip].gates[p.gate];
-    return gate != no_id && !circuit_.net_name(circuit_.visible_net(gate)).empty();
+    return gate != no_id && is_named(circuit_, circuit_.visible_net(gate));
   }
 
   void missing_wire(PinRef pin) {
@@ -384,7 +383,7 @@ class BoardFaults {
       const PinRef pin{c, p};
       if (!is_used(pin) || !is_output(pin)) continue;
       for (const std::uint32_t driver : {FaultNetwork::drive_zero, FaultNetwork::drive_one}) {
-        if (model_.faults.size() >= limits_.faults) model_.complete = false;
+        if (model_.faults.size() >= most_faults_) model_.complete = false;
         const char level = driver == FaultNetwork::drive_one ? '1' : '0';
         Fault fault;
         fault.kind = Kind::stuck;
@@ -411,7 +410,7 @@ class BoardFaults {
     const auto add_pair = [&](std::uint32_t a, std::uint32_t b, std::vector<std::string> pins) {
       if (a == b || a == no_id || b == no_id || (is_rail(a) && is_rail(b))) return;
       if (!known.emplace(std::min(a, b), std::max(a, b)).second) return;
-      if (model_.faults.size() >= limits_.faults) {
+      if (model_.faults.size() >= most_faults_) {
         model_.complete = false;
         return;
       }
@@ -432,7 +431,7 @@ class BoardFaults {
         const PinRef a{c, p}, b{c, p + 1};
         const auto joinable = [&](PinRef pin) {
           const std::uint32_t net = net_of(pin);
-          return net != no_id && (is_rail(net) || !circuit_.net_name(net).empty());
+          return net != no_id && (is_rail(net) || is_named(circuit_, net));
         };
         if (joinable(a) && joinable(b)) add_pair(net_of(a), net_of(b), {text(a), text(b)});
       }
@@ -447,6 +446,7 @@ class BoardFaults {
   const Board& board_;
   const Catalogue& catalogue_;
   const FaultLimits& limits_;
+  std::uint64_t most_faults_;
   FaultModel model_;
   std::vector<std::vector<std::uint32_t>> gate_;   // by chip and gate of the package: gate of the network
   std::vector<std::vector<std::uint32_t>> net_;    // by chip and pin

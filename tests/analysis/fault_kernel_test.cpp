@@ -39,7 +39,7 @@ class NaiveFault {
         }
         Value& out = next[n_.gate_driver(g)];
         const Value now = evaluate(kind, values);
-        if (now != out) out = tick > 4 * std::uint64_t{n_.gate_count()} + 64 ? Value::x : now;
+        if (now != out) out = tick > std::uint64_t{n_.gate_count()} + 16 ? Value::x : now;
       }
       if (next == drive_) return;
       drive_ = next;

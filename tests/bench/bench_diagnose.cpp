@@ -49,6 +49,7 @@ void hundred_gates() {
 }  // namespace
 
 int main(int argc, char** argv) {
+  std::setvbuf(stdout, nullptr, _IOLBF, 0);
   const bool quick = argc > 1 && std::strcmp(argv[1], "--quick") == 0;
   fmt::print("{:<24} {:>5} {:>7} {:>7} {:>10} {:>8} {:>8} {:>11}\n", "example", "gates", "faults", "groups", "questions", "log2", "longest", "look ahead");
   for (const char* file : {"block_memory.gates", "gated_block.gates", "ring.gates", "lever_board.gates"}) example(file);

@@ -46,7 +46,7 @@ TEST_CASE("A board wired as meant has no differences, whatever gate is where") {
 TEST_CASE("A wrong wire is named with its pin") {
   CHECK(differences(good_nor, "1=lever 2=read 3=s 4=ln 5=s 6=r") == "pin 5 of U2 is on 's', but gr of the cell wants 'read' there\n");
   CHECK(differences("1=ln 2=lever 3=lever 4=seen 5=read 6=seen_n 10=seen_n 8=s 9=seen", good_and) ==
-        "pin 5 of U1 is on 'read', but ha of the cell wants 'r' there\n");
+        "pin 5 of U1 is on 'read', but ha of the cell wants pin 6 of U2 there\n");
 }
 
 TEST_CASE("Two exchanged wires are two differences") {

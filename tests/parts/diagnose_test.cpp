@@ -5,98 +5,29 @@
 #include "settle/diagnose.h"
 #include "support/board_text.h"
 #include "support/catch.h"
+#include "support/question_tree.h"
 
 namespace settle {
 namespace {
 
-struct Subject {
-  std::string name;
-  Circuit circuit;
-  FaultModel model;
-};
-
-Subject subject(const std::string& file, const std::string& cell = "") {
-  DiskReader disk;
-  Sources sources;
-  Diagnostics diagnostics;
-  ReadOptions read;
-  const Catalogue catalogue = built_in_catalogue();
-  read.place_chips = [&](Netlist& netlist, const Sources&, Diagnostics& messages) { place_chips(netlist, catalogue, messages); };
-  ElaborateOptions options;
-  options.cell = cell;
-  Netlist tree;
-  auto circuit = load_any_circuit(SETTLE_SOURCE_DIR "/examples/" + file, disk, read, options, sources, diagnostics, &tree);
-  INFO(render(diagnostics, sources));
-  REQUIRE(circuit);
-  const Board board = board_of(tree, *circuit, catalogue);
-  FaultModel model = board.chips.empty() ? gate_faults(*circuit, {}) : board_faults(*circuit, board, catalogue, {});
-  REQUIRE(model.complete);
-  return {file, *std::move(circuit), std::move(model)};
-}
+using testing::example_on_bench;
+using testing::Subject;
 
 DiagnoseOptions short_walks() {
   DiagnoseOptions options;
-  options.walk_steps = 12;
+  options.walks = 6;
+  options.walk_steps = 10;
   return options;
 }
 
-/// All faults at once go down the tree of questions that a diagnosis asks; a leaf is a group.
-struct Tree {
-  std::size_t leaves = 0;
-  double questions = 0;  // on average over the faults
-  std::size_t faults = 0;
-};
-
-Tree ask_all(const Subject& s) {
-  struct Node {
-    FaultSession session;
-    std::size_t depth;
-  };
-  Tree tree;
-  double sum = 0;
-  std::vector<Node> nodes;
-  nodes.push_back({FaultSession(s.model, short_walks()), 0});
-  while (!nodes.empty()) {
-    Node node = std::move(nodes.back());
-    nodes.pop_back();
-    const Outlook outlook = node.session.look_ahead();
-    const auto leading = node.session.leading();
-    REQUIRE(!leading.empty());
-    if (!outlook.next) {
-      CHECK(outlook.groups.size() == 1);
-      ++tree.leaves;
-      tree.faults += leading.size();
-      sum += static_cast<double>(node.depth * leading.size());
-      continue;
-    }
-    for (const auto& inputs : outlook.next->inputs) node.session.apply(inputs);
-    std::size_t below = 0;
-    for (const Value value : {Value::zero, Value::one, Value::x}) {
-      const std::uint32_t count = value == Value::zero ? outlook.next->zeros : value == Value::one ? outlook.next->ones : outlook.next->unknown;
-      if (count == 0) continue;
-      Node child{node.session, node.depth + 1};
-      child.session.observe(outlook.next->place, value);
-      // Each fault that would answer so leads on, and no other.
-      const auto left = child.session.leading();
-      CHECK(left.size() == count);
-      CHECK(std::includes(leading.begin(), leading.end(), left.begin(), left.end()));
-      below += left.size();
-      nodes.push_back(std::move(child));
-    }
-    CHECK(below == leading.size());
-  }
-  tree.questions = sum / static_cast<double>(tree.faults);
-  return tree;
-}
-
-const std::pair<const char*, const char*> examples[] = {
-    {"block_memory.gates", ""}, {"gated_block.gates", ""}, {"lever_latch.gates", ""}, {"ring.gates", ""}, {"lever_board.gates", ""},
-};
+const char* const examples[] = {"block_memory.gates", "gated_block.gates", "ring.gates", "lever_board.gates"};
 
 TEST_CASE("The questions of a diagnosis lead each fault to its group, and few are asked") {
-  for (const auto& [file, cell] : examples) {
-    const Subject s = subject(file, cell);
-    const Tree tree = ask_all(s);
+  for (const char* file : examples) {
+    const Subject s = example_on_bench(file);
+    REQUIRE(s.model.complete);
+    const testing::QuestionTree tree = testing::ask_all(s.model, short_walks());
+    CHECK(tree.is_sound);
     INFO(file << ": " << s.model.faults.size() << " faults, " << tree.leaves << " groups, " << tree.questions << " questions on average");
     CHECK(tree.faults == s.model.faults.size());
     CHECK(tree.questions <= std::log2(static_cast<double>(tree.leaves)) + 2);
@@ -104,8 +35,9 @@ TEST_CASE("The questions of a diagnosis lead each fault to its group, and few ar
 }
 
 TEST_CASE("From all that a faulty circuit does its fault is in the first group") {
-  for (const auto& [file, cell] : examples) {
-    const Subject s = subject(file, cell);
+  for (const char* file : examples) {
+    const Subject s = example_on_bench(file);
+    REQUIRE(s.model.complete);
     const std::size_t step = std::max<std::size_t>(1, s.model.faults.size() / 25);
     for (std::uint32_t fault = 0; fault < s.model.faults.size(); fault += static_cast<std::uint32_t>(step)) {
       INFO(file << ": " << s.model.faults[fault].what << "; " << s.model.faults[fault].assumed);
