@@ -1,14 +1,13 @@
 // settle margin: how far gate delays may stray before a step ends elsewhere.
 #include <memory>
 
-#include <fmt/format.h>
-
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/progress_line.h"
+#include "cli/replay_output.h"
 #include "cli/set_option.h"
 #include "settle/margin_report.h"
 
@@ -54,19 +53,8 @@ MarginOptions margin_options(const MarginCommand& command, std::vector<Value> he
 }
 
 bool write_margin_replay(const MarginCommand& command, const MarginStudy& study, const Circuit& circuit) {
-  const auto files = replay_files(circuit, study.space, margin_witnesses(study), command.witness);
-  if (files.size() < 2) {
-    print_message("settle: no witness to write: no step has a margin that delays of gates can replay\n");
-    return true;
-  }
-  for (const ReplayFile& file : files) {
-    if (!write_output(file.name, file.text)) return false;
-  }
-  if (!command.common.quiet) {
-    print_message(fmt::format("settle: wrote {} and {} {}\n", files[0].name,
-                              files.size() == 2 ? "its stimulus" : "its stimuli up to", files.back().name));
-  }
-  return true;
+  return write_replay_files(replay_files(circuit, study.space, margin_witnesses(study), command.witness), command.common.quiet,
+                            "no step has a margin that delays of gates can replay");
 }
 
 int run_margin(const MarginCommand& command) {

@@ -1,6 +1,4 @@
 // settle states: stable states, what follows from each input change, flow table, power-up.
-#include <fmt/format.h>
-
 #include <memory>
 
 #include "cli/commands.h"
@@ -9,6 +7,7 @@
 #include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/progress_line.h"
+#include "cli/replay_output.h"
 #include "cli/set_option.h"
 #include "settle/states_report.h"
 
@@ -57,19 +56,8 @@ std::string report(const StatesCommand& command, const StatesStudy& study, const
 }
 
 bool write_replay(const StatesCommand& command, const StatesStudy& study, const Circuit& circuit) {
-  const auto files = replay_files(circuit, study.space, study.witnesses, command.witness);
-  if (files.size() < 2) {
-    print_message("settle: no witness to write: no step ends in several ways that delays of gates can replay\n");
-    return true;
-  }
-  for (const ReplayFile& file : files) {
-    if (!write_output(file.name, file.text)) return false;
-  }
-  if (!command.common.quiet) {
-    print_message(fmt::format("settle: wrote {} and {} {}\n", files[0].name,
-                              files.size() == 2 ? "its stimulus" : "its stimuli up to", files.back().name));
-  }
-  return true;
+  return write_replay_files(replay_files(circuit, study.space, study.witnesses, command.witness), command.common.quiet,
+                            "no step ends in several ways that delays of gates can replay");
 }
 
 StatesStudy study_it(const StatesCommand& command, const Circuit& circuit, std::vector<Value> held) {
