@@ -108,9 +108,9 @@ class Columns {
     }
   }
 
-  // Eades, Lin and Smyth: sinks to the back, sources to the front, else the block that gives most and takes
-  // least.
-  void order_blocks() {
+  // Sinks to the back, sources to the front; else the block that gives most and takes least, or the first
+  // written.
+  std::vector<std::uint32_t> find_order(bool as_written) const {
     const std::size_t count = blocks_.size();
     std::vector<int> out(count), in(count);
     std::vector<bool> is_placed(count, false);
@@ -126,28 +126,47 @@ class Columns {
       for (const auto before : predecessors_[block]) --out[before];
     };
     while (front.size() + back.size() < count) {
-      std::uint32_t best = none;
-      bool is_sink = false;
-      for (std::uint32_t i = 0; i < count; ++i) {
+      std::uint32_t source = none, sink = none, best = none;
+      for (std::uint32_t i = 0; i < count && source == none; ++i) {
         if (is_placed[i]) continue;
-        if (in[i] == 0) {
-          best = i;
-          is_sink = false;
-          break;
-        }
-        if (out[i] == 0) {
-          if (!is_sink) best = i;
-          is_sink = true;
-          continue;
-        }
-        if (!is_sink && (best == none || out[i] - in[i] > out[best] - in[best])) best = i;
+        if (in[i] == 0) source = i;
+        if (out[i] == 0) sink = i;
+        if (best == none || (!as_written && out[i] - in[i] > out[best] - in[best])) best = i;
       }
-      place(best, is_sink ? back : front);
+      if (source != none) {
+        place(source, front);
+      } else if (sink != none) {
+        place(sink, back);
+      } else {
+        place(best, front);
+      }
     }
-    order_ = std::move(front);
-    order_.insert(order_.end(), back.rbegin(), back.rend());
-    rank_.resize(count);
-    for (std::uint32_t i = 0; i < count; ++i) rank_[order_[i]] = i;
+    front.insert(front.end(), back.rbegin(), back.rend());
+    return front;
+  }
+
+  std::vector<std::uint32_t> ranks_of(const std::vector<std::uint32_t>& order) const {
+    std::vector<std::uint32_t> ranks(order.size());
+    for (std::uint32_t i = 0; i < order.size(); ++i) ranks[order[i]] = i;
+    return ranks;
+  }
+
+  std::size_t feedback_count(const std::vector<std::uint32_t>& ranks) const {
+    std::size_t count = 0;
+    for (std::size_t i = 0; i < successors_.size(); ++i) {
+      for (const auto next : successors_[i]) count += ranks[next] < ranks[i] ? 1 : 0;
+    }
+    return count;
+  }
+
+  void order_blocks() {
+    order_ = find_order(true);
+    rank_ = ranks_of(order_);
+    auto greedy = find_order(false);
+    auto greedy_ranks = ranks_of(greedy);
+    if (feedback_count(greedy_ranks) >= feedback_count(rank_)) return;
+    order_ = std::move(greedy);
+    rank_ = std::move(greedy_ranks);
   }
 
   void longest_paths() {

@@ -88,7 +88,7 @@ class BlockMaker::Work {
     block_.height = y2 + b.height + name_room;
     add_figure(parts[0], {x, y}, a.width, a.height);
     add_figure(parts[1], {x, y2}, b.width, b.height);
-    add_label(upper.name, {x + a.width / 2, y - 2}, Label::Style::name, Picture::Align::middle);
+    add_label(upper.name, {x + a.width / 2, y - 4}, Label::Style::name, Picture::Align::middle);
     add_label(lower.name, {x + b.width / 2, block_.height - 1}, Label::Style::name, Picture::Align::middle);
     const Rows above{x, y, &a.inputs, &a_order, a_pin}, below{x, y2, &b.inputs, &b_order, b_pin};
     add_inputs(parts[0], above);

@@ -59,6 +59,16 @@ std::vector<Drawing::Dot> dots_of(const std::vector<Line>& lines) {
       if (from.y == to.y) level[from.y].push_back(i);
       if (from.x == to.x) upright[from.x].push_back(i);
     }
+    for (const auto& [y, levels] : level) {
+      for (const auto& [x, uprights] : upright) {
+        for (const std::size_t i : levels) {
+          for (const std::size_t j : uprights) {
+            if (lines[i].from.x < x && x < lines[i].to.x && lines[j].from.y < y && y < lines[j].to.y)
+              ways[{x, y}];
+          }
+        }
+      }
+    }
     for (auto& [at, directions] : ways) {
       const auto [x, y] = at;
       if (const auto found = level.find(y); found != level.end()) {

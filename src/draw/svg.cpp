@@ -35,8 +35,8 @@ constexpr std::array<short, 95> advances = {
     667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278,  556, 556, 222, 222, 500,
     222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500,  500, 334, 260, 334, 584};
 constexpr double wide_advance = 1000;  // of all others
-constexpr double safety = 1.08;        // other faces are up to this much wider
-constexpr double bold_factor = 1.07;
+constexpr double safety = 1.16;        // faces in common use are up to this much wider
+constexpr double bold_factor = 1.14;
 
 constexpr std::string_view scope = ".settle-picture";
 
