@@ -37,7 +37,21 @@ std::string grouped(Time number) {
   return text;
 }
 
+/// Ticks of 1 ps are numbered in nanoseconds, which is how fast gates are.
+std::string axis_number(Time time, TimeUnit unit) {
+  if (unit != TimeUnit::ps) return fmt::format("{}", time);
+  std::string text = fmt::format("{}.{:03}", time / 1000, time % 1000);
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text;
+}
+
+std::string_view axis_unit(TimeUnit unit) {
+  return unit == TimeUnit::none ? "time" : name_of(unit == TimeUnit::ps ? TimeUnit::ns : unit);
+}
+
 std::string unit_words(Time count, TimeUnit unit) {
+  if (unit == TimeUnit::ps) return to_text(count, unit);
   if (unit != TimeUnit::none) return fmt::format("{} {}", grouped(count), name_of(unit));
   return count == 1 ? "1 unit" : grouped(count) + " units";
 }
@@ -112,7 +126,7 @@ class Diagram {
   void draw_ruler(std::size_t begin, std::size_t end) {
     Row numbers(end - begin + 1), scale(end - begin);
     const auto label = [&](std::size_t i) {
-      const std::string text = fmt::format("{}", axis_.columns[begin + i].begin);
+      const std::string text = axis_number(axis_.columns[begin + i].begin, selection_.unit);
       const std::size_t start = i == 0 ? i : i - 1;  // a blank in front, unless at the left end
       if (is_free(numbers, start, text.size() + 1 + (i - start))) write(numbers, i, text, Ink::faint);
     };
@@ -132,7 +146,7 @@ class Diagram {
       scale[i] = {glyph, Ink::faint};
     }
     numbers.pop_back();
-    emit(selection_.unit == TimeUnit::none ? "time" : fmt::format("{}", name_of(selection_.unit)), numbers);
+    emit(std::string(axis_unit(selection_.unit)), numbers);
     emit("", scale);
   }
 

@@ -24,6 +24,14 @@ TEST_CASE("units have names") {
   CHECK(name_of(TimeUnit::ms) == "ms");
   CHECK(to_text(17, TimeUnit::none) == "17");
   CHECK(to_text(17, TimeUnit::ns) == "17 ns");
+  // Fine ticks are shown in nanoseconds where that reads better.
+  CHECK(to_text(12500, TimeUnit::ps) == "12.5 ns");
+  CHECK(to_text(9000, TimeUnit::ps) == "9 ns");
+  CHECK(to_text(1005, TimeUnit::ps) == "1.005 ns");
+  CHECK(to_text(999, TimeUnit::ps) == "999 ps");
+  CHECK(to_text(0, TimeUnit::ps) == "0 ps");
+  CHECK(to_text(12'500'000, TimeUnit::fs) == "12.5 ns");
+  CHECK(to_text(12'500'001, TimeUnit::fs) == "12500001 fs");
 }
 
 TEST_CASE("gate kinds have names and numbers of inputs") {
