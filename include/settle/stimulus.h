@@ -55,6 +55,7 @@ struct StimulusStatement {
     expect_for,      ///< assignments hold now and through duration; time advances by it
     expect_changes,  ///< net, count, since
     expect_warning,  ///< word: the kind of warning
+    expect_time,     ///< word: delay, setup or hold; between `net` and `other_net`, against `duration`
     pulse,           ///< assignments for duration, then the values before; time advances by it
     repeat,          ///< count, statements up to body_end
     clock,           ///< net, period, high, until: background drive
@@ -65,8 +66,11 @@ struct StimulusStatement {
   Kind kind = Kind::set;
   std::uint32_t offset = 0, length = 0;      ///< of the first word
   std::vector<Assignment> assignments;
-  std::string net;                           ///< expect_changes, clock
+  std::string net;                           ///< expect_changes, expect_time, clock
   std::uint32_t net_offset = 0, net_length = 0;
+  std::string other_net;                     ///< expect_time: the output, or what is set up and held against
+  std::uint32_t other_offset = 0, other_length = 0;
+  std::optional<bool> other_rises;           ///< expect_time: counts only changes of it to 1, or to 0
   std::string word;
   std::uint32_t word_offset = 0;
   std::uint64_t count = 0;

@@ -84,7 +84,7 @@ class BenchReader {
         diagnostics_.error(s.place, "a clock in the background is too fast to be observed",
                            "write its edges with 'set' and 'wait', as they were made by hand");
         return false;
-      case Kind::expect: case Kind::expect_changes: case Kind::expect_warning: case Kind::repeat: break;
+      case Kind::expect: case Kind::expect_changes: case Kind::expect_time: case Kind::expect_warning: case Kind::repeat: break;
     }
     return true;
   }

@@ -40,6 +40,9 @@ class Binder {
     b.seed = s.seed;
     b.body_end = s.body_end;
     b.name = s.net;
+    b.other_name = s.other_net;
+    b.other_rises = s.other_rises;
+    b.word = s.word;
     b.duration = ticks(s.duration, s.duration_offset);
     b.since = ticks(s.since, s.since_offset);
     if (s.kind == Kind::clock) {
@@ -62,21 +65,25 @@ class Binder {
                                      b.assignments[0].bits.size()),
                          "name one bit of it");
     }
-    if (s.kind == Kind::clock || s.kind == Kind::expect_changes) {
-      const std::vector<NetId> nets = look_up(s.net, s.net_offset);
-      if (nets.size() == 1) {
-        b.net = nets[0];
-        if (s.kind == Kind::clock && !circuit_.is_input(b.net)) not_an_input(s.net, at(s.net_offset));
-      } else if (!nets.empty()) {
-        diagnostics_.error(at(s.net_offset),
-                           fmt::format("'{}' is {} bits wide; one net is meant here", s.net, nets.size()),
-                           fmt::format("name one bit of it, such as '{}'", circuit_.net_name(nets[0])));
-      }
+    if (s.kind == Kind::clock || s.kind == Kind::expect_changes || s.kind == Kind::expect_time) {
+      b.net = single_net(s.net, s.net_offset);
+      if (s.kind == Kind::clock && b.net != no_id && !circuit_.is_input(b.net)) not_an_input(s.net, at(s.net_offset));
     }
+    if (s.kind == Kind::expect_time) b.other_net = single_net(s.other_net, s.other_offset);
     if (s.kind == Kind::expect_warning) {
       if (const auto kind = finding_kind_from(s.word)) b.warning = *kind;
     }
     return b;
+  }
+
+  // A net that is one bit wide; no_id after an error.
+  NetId single_net(const std::string& name, std::uint32_t offset) {
+    const std::vector<NetId> nets = look_up(name, offset);
+    if (nets.size() > 1) {
+      diagnostics_.error(at(offset), fmt::format("'{}' is {} bits wide; one net is meant here", name, nets.size()),
+                         fmt::format("name one bit of it, such as '{}'", circuit_.net_name(nets[0])));
+    }
+    return nets.size() == 1 ? nets[0] : no_id;
   }
 
   // Edges fall at different times, and all of them are kept while the contact bounces.

@@ -29,8 +29,12 @@ struct BoundStatement {
   StimulusStatement::Kind kind = StimulusStatement::Kind::set;
   Place place;
   std::vector<BoundAssignment> assignments;
-  NetId net = no_id;            ///< clock, expect_changes
+  NetId net = no_id;            ///< clock, expect_changes, expect_time
   std::string name;             ///< of `net`, as written
+  NetId other_net = no_id;      ///< expect_time
+  std::string other_name;
+  std::optional<bool> other_rises;
+  std::string word;             ///< expect_time
   Finding::Kind warning = Finding::Kind::indeterminate;
   std::uint64_t count = 0;
   std::uint64_t seed = 1;

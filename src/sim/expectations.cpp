@@ -40,7 +40,8 @@ std::vector<NetId> nets_to_watch(const BoundStimulus& stimulus, const Circuit& c
   };
   for (const BoundStatement& s : stimulus.statements) {
     using Kind = StimulusStatement::Kind;
-    if (s.kind == Kind::expect_changes) add(s.net);
+    if (s.kind == Kind::expect_changes || s.kind == Kind::expect_time) add(s.net);
+    if (s.kind == Kind::expect_time) add(s.other_net);
     if (s.kind != Kind::expect && s.kind != Kind::expect_for) continue;
     for (const BoundAssignment& a : s.assignments) {
       for (const BitValue& bit : a.bits) add(bit.net);
@@ -106,6 +107,55 @@ void Expectations::changes(const BoundStatement& statement, const Kernel& kernel
   judged.failure.want = text(statement.count);
   judged.failure.got = text(count);
   add_history(statement.net, kernel.now(), judged.failure.history);
+}
+
+void Expectations::time_between(const BoundStatement& statement, const Kernel& kernel) {
+  const std::size_t index = open(statement.place);
+  const TimeUnit unit = circuit_.time_unit();
+  const auto fail = [&](std::string got, NetId net) {
+    Judged& judged = judged_[index];
+    judged.passed = false;
+    judged.failure.time = kernel.now();
+    judged.failure.net = net == statement.net ? statement.name : statement.other_name;
+    const bool is_delay = statement.word == "delay";
+    judged.failure.want = fmt::format("{} of {} {}", statement.word, is_delay ? "at most" : "at least",
+                                      to_text(statement.duration, unit));
+    judged.failure.got = std::move(got);
+    add_history(statement.net, kernel.now(), judged.failure.history);
+    add_history(statement.other_net, kernel.now(), judged.failure.history);
+  };
+  // The first entry of a net is its value at the start, no change.
+  const std::vector<Change>& ours = recorder_.changes(statement.net);
+  const std::vector<Change>& others = recorder_.changes(statement.other_net);
+  const auto counts = [&](const Change& change) {
+    return !statement.other_rises || change.value == to_value(*statement.other_rises);
+  };
+  const auto edge = std::find_if(others.rbegin(), others.rend() - 1, counts);
+  const bool has_edge = edge != others.rend() - 1;
+  if (statement.word == "delay") {
+    if (ours.size() == 1) return fail(fmt::format("no change of {}", statement.name), statement.net);
+    // A gate takes its time: what changes in the same instant is no answer.
+    if (!has_edge || edge->time <= ours.back().time) {
+      return fail(fmt::format("no change of {} since {} changed", statement.other_name, statement.name), statement.other_net);
+    }
+    const Time delay = edge->time - ours.back().time;
+    if (delay > statement.duration) fail(to_text(delay, unit), statement.other_net);
+    return;
+  }
+  if (!has_edge) return fail(fmt::format("no such change of {}", statement.other_name), statement.other_net);
+  if (statement.word == "setup") {
+    const auto after = std::upper_bound(ours.begin() + 1, ours.end(), edge->time,
+                                        [](Time time, const Change& change) { return time < change.time; });
+    if (after == ours.begin() + 1) return;  // settled from the start on
+    const Time setup = edge->time - (after - 1)->time;
+    if (setup < statement.duration) fail(to_text(setup, unit), statement.net);
+    return;
+  }
+  const auto next = std::lower_bound(ours.begin() + 1, ours.end(), edge->time,
+                                     [](const Change& change, Time time) { return change.time < time; });
+  const Time held = (next == ours.end() ? kernel.now() : next->time) - edge->time;
+  if (held >= statement.duration) return;
+  fail(to_text(held, unit) + (next == ours.end() ? " so far" : ""), statement.net);
 }
 
 void Expectations::warning(const BoundStatement& statement, std::vector<Finding>& findings) {

@@ -28,6 +28,8 @@ class Expectations {
   void hold(const BoundStatement& statement, const Kernel& kernel, Time end);
   /// The net has changed `count` times at times from `since` on.
   void changes(const BoundStatement& statement, const Kernel& kernel);
+  /// The times of the last changes of two nets lie as far apart as wanted.
+  void time_between(const BoundStatement& statement, const Kernel& kernel);
   /// A finding of the kind has come already, or comes by the end of the next time-advancing statement.
   void warning(const BoundStatement& statement, std::vector<Finding>& findings);
 

@@ -127,7 +127,7 @@ void Lane::execute(const BoundStatement& s) {
       }
       break;
     case Kind::settle: settle(); break;
-    case Kind::expect: case Kind::expect_changes: asked_.push_back(&s); break;
+    case Kind::expect: case Kind::expect_changes: case Kind::expect_time: asked_.push_back(&s); break;
     case Kind::expect_warning: expectations_.warning(s, findings_); break;
     case Kind::expect_for:
       close_instant();
@@ -168,6 +168,8 @@ void Lane::close_instant() {
   for (const BoundStatement* s : asked_) {
     if (s->kind == Kind::expect) {
       expectations_.now(*s, kernel_);
+    } else if (s->kind == Kind::expect_time) {
+      expectations_.time_between(*s, kernel_);
     } else {
       expectations_.changes(*s, kernel_);
     }

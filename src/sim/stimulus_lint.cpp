@@ -70,7 +70,8 @@ class StimulusLint {
 
   static bool is_expectation(const BoundStatement& s) {
     return s.kind == StatementKind::expect || s.kind == StatementKind::expect_for ||
-           s.kind == StatementKind::expect_changes || s.kind == StatementKind::expect_warning;
+           s.kind == StatementKind::expect_changes || s.kind == StatementKind::expect_time ||
+           s.kind == StatementKind::expect_warning;
   }
 
   Place start_of_file() const { return {stimulus_.file, stimulus_.cell.empty() ? 0 : stimulus_.cell_offset}; }
@@ -138,6 +139,7 @@ class StimulusLint {
         if (s.count == 0 && time_ && s.since > *time_)
           doubts_.push_back({Reason::later, s.place, nullptr, &s});
         break;
+      case StatementKind::expect_time: break;
       case StatementKind::repeat:
         if (s.count == 0) break;
         forget();

@@ -45,6 +45,7 @@ bool StimulusParser::parse_expect(StimulusStatement& statement) {
     return parse_changes(statement);
   }
   if (take_keyword("warning")) return parse_warning(statement);
+  if (at_keyword("delay") || at_keyword("setup") || at_keyword("hold")) return parse_time_between(statement);
   statement.kind = Kind::expect;
   if (!read_assignments(statement.assignments)) return false;
   if (!take_keyword("for")) return true;
@@ -61,6 +62,24 @@ bool StimulusParser::parse_changes(StimulusStatement& statement) {
   ++at_;  // changes
   if (!read_number("number of changes", statement.count)) return false;
   return !take_keyword("since") || read_time(statement.since, statement.since_offset);
+}
+
+// delay NET -> NET <= TIME, setup NET before NET [rises|falls] >= TIME, hold NET after ...
+bool StimulusParser::parse_time_between(StimulusStatement& statement) {
+  statement.kind = Kind::expect_time;
+  statement.word = text_of(peek());
+  statement.word_offset = peek().offset;
+  ++at_;
+  const bool is_delay = statement.word == "delay";
+  if (!read_net(statement.net, statement.net_offset, statement.net_length)) return false;
+  if (!require_keyword(is_delay ? "->" : statement.word == "setup" ? "before" : "after")) return false;
+  if (!read_net(statement.other_net, statement.other_offset, statement.other_length)) return false;
+  if (!is_delay && take_keyword("rises")) {
+    statement.other_rises = true;
+  } else if (!is_delay && take_keyword("falls")) {
+    statement.other_rises = false;
+  }
+  return require_keyword(is_delay ? "<=" : ">=") && read_time(statement.duration, statement.duration_offset);
 }
 
 bool StimulusParser::parse_warning(StimulusStatement& statement) {

@@ -37,6 +37,9 @@ bool StimulusLexer::next(std::vector<StimulusToken>& tokens) {
       continue_line();
     } else if (c == '"') {
       read_string(tokens);
+    } else if (const std::string_view two = text_.substr(at_, 2); two == "->" || two == "<=" || two == ">=") {
+      tokens.push_back({StimulusToken::Kind::word, static_cast<std::uint32_t>(at_), 2});
+      at_ += 2;
     } else if (c == '=') {
       tokens.push_back({StimulusToken::Kind::equals, static_cast<std::uint32_t>(at_++), 1});
     } else if (c == '\r' && at_ + 1 < text_.size() && text_[at_ + 1] == '\n') {

@@ -11,7 +11,7 @@ namespace settle {
 
 struct StimulusToken {
   enum class Kind : std::uint8_t {
-    word,    ///< letters, digits and _ . [ ] : + -
+    word,    ///< letters, digits and _ . [ ] : + -; or one of -> <= >=
     equals,  ///< =
     string,  ///< "...", without the quotes
     end,     ///< ; line end, end of the text

@@ -78,6 +78,7 @@ class StimulusParser {
   bool parse_expect(StimulusStatement& statement);
   bool parse_changes(StimulusStatement& statement);
   bool parse_warning(StimulusStatement& statement);
+  bool parse_time_between(StimulusStatement& statement);
   bool parse_pulse(StimulusStatement& statement);
   bool parse_clock(StimulusStatement& statement);
   bool parse_bounce(StimulusStatement& statement);

@@ -53,7 +53,8 @@ constexpr std::string_view stimulus_form(StimulusWord word) {
       "set NET=VALUE ...",
       "wait [TIME]",
       "settle",
-      "expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND",
+      "expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | "
+      "setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME",
       "pulse NET=VALUE ... for TIME",
       "repeat N",
       "end",

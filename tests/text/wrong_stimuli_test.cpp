@@ -443,7 +443,7 @@ cabin.stim:1:14: error: 'wait' has no value
 cabin.stim:1:7: error: NET=VALUE is missing
   expect
         ^
-  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND
+  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME
 )"},
     {"expect a",
      R"(
@@ -457,7 +457,7 @@ cabin.stim:1:8: error: 'a' has no value
 cabin.stim:1:15: error: a time is missing
   expect a=1 for
                 ^
-  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND
+  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME
 )"},
     {"expect a=1 for 0",
      R"(
@@ -471,14 +471,14 @@ cabin.stim:1:16: error: 'for' needs a time above 0
 cabin.stim:1:18: error: unexpected '6'
   expect a=1 for 5 6
                    ^
-  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND
+  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME
 )"},
     {"expect a changes",
      R"(
 cabin.stim:1:17: error: the number of changes is missing
   expect a changes
                   ^
-  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND
+  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME
 )"},
     {"expect a changes x since 5",
      R"(
@@ -491,7 +491,7 @@ cabin.stim:1:18: error: the number of changes must be written in digits, not 'x'
 cabin.stim:1:25: error: a time is missing
   expect a changes 1 since
                           ^
-  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND
+  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME
 )"},
     {"expect a changes 1 sinse 4",
      R"(
@@ -505,7 +505,7 @@ cabin.stim:1:20: error: unexpected 'sinse'
 cabin.stim:1:15: error: the kind of warning is missing
   expect warning
                 ^
-  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND
+  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME
 )"},
     {"expect warning metastable",
      R"(
@@ -526,7 +526,7 @@ cabin.stim:1:16: error: 'oscilation' is not a kind of warning
 cabin.stim:1:23: error: unexpected '5'
   expect warning hazard 5
                         ^
-  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND
+  hint: write: expect NET=VALUE ... [for TIME] | NET changes N [since TIME] | warning KIND | delay NET -> NET <= TIME | setup NET before NET [rises|falls] >= TIME | hold NET after NET [rises|falls] >= TIME
 )"},
     {"pulse a=1",
      R"(
