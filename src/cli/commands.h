@@ -9,6 +9,7 @@ void add_run_command(CLI::App& program, int& status);
 void add_table_command(CLI::App& program, int& status);
 void add_states_command(CLI::App& program, int& status);
 void add_explain_command(CLI::App& program, int& status);
+void add_draw_command(CLI::App& program, int& status);
 void add_timing_command(CLI::App& program, int& status);
 void add_margin_command(CLI::App& program, int& status);
 void add_sweep_command(CLI::App& program, int& status);

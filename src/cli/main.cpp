@@ -63,6 +63,7 @@ int run_program(int argc, char** argv) {
   cli::add_table_command(program, status);
   cli::add_states_command(program, status);
   cli::add_explain_command(program, status);
+  cli::add_draw_command(program, status);
   cli::add_timing_command(program, status);
   cli::add_margin_command(program, status);
   cli::add_sweep_command(program, status);
