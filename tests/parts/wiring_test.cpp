@@ -5,6 +5,7 @@
 #include <set>
 
 #include "parts/board_text.h"
+#include "settle/board.h"
 #include "settle/formats.h"
 #include "support/catch.h"
 #include "support/circuit_text.h"
@@ -57,6 +58,24 @@ std::string chips_of(const Wiring& wiring) {
   for (const WiredChip& chip : wiring.chips)
     text += (text.empty() ? "" : ", ") + chip.name + " " + chip.part_text();
   return text;
+}
+
+/// The as-built text, read with its chips as every command reads it, against the circuit.
+Comparison::Answer read_back(const Wired& wired) {
+  testing::MemoryFiles files{{"board.gates", as_built_text(*wired.wiring, *wired.circuit)}};
+  const Catalogue catalogue = built_in_catalogue();
+  ReadOptions options;
+  options.place_chips = [&catalogue](Netlist& netlist, const Sources&, Diagnostics& messages) {
+    place_chips(netlist, catalogue, messages);
+  };
+  Sources sources;
+  Diagnostics diagnostics;
+  const auto board = load_any_circuit("board.gates", files, options, {}, sources, diagnostics);
+  INFO(as_built_text(*wired.wiring, *wired.circuit) << render(diagnostics, sources));
+  REQUIRE(board);
+  PinMatch match;
+  REQUIRE(match_pins(*wired.circuit, *board, {}, match, diagnostics));
+  return compare(*wired.circuit, *board, match, {}).answer;
 }
 
 /// What must hold for every wiring, whatever the circuit.
@@ -139,6 +158,7 @@ TEST_CASE("The board of an example as a netlist equals the example") {
       const Comparison comparison = prove_board(*wired.wiring, *wired.circuit, {});
       CAPTURE(board_gates_text(*wired.wiring, *wired.circuit));
       CHECK(comparison.answer == Comparison::Answer::equal);
+      CHECK(read_back(wired) == Comparison::Answer::equal);
     }
   }
 }
