@@ -86,24 +86,27 @@ class BlockMaker::Work {
                b_goes_on = pin_count(lower.outputs[0].net) > 2;
     block_.width = right + std::max(right_room(upper), right_room(lower));
     block_.height = y2 + b.height + name_room;
-    add_figure(parts[0], {x, y}, a.width, a.height);
-    add_figure(parts[1], {x, y2}, b.width, b.height);
+    add_figure(parts[0], {x, y}, a);
+    add_figure(parts[1], {x, y2}, b);
     add_label(upper.name, {x + a.width / 2, y - 4}, Label::Style::name, Picture::Align::middle);
     add_label(lower.name, {x + b.width / 2, block_.height - 1}, Label::Style::name, Picture::Align::middle);
-    const Rows above{x, y, &a.inputs, &a_order, a_pin}, below{x, y2, &b.inputs, &b_order, b_pin};
+    const Rows above{x, a.start, y, &a.inputs, &a_order, a_pin},
+        below{x, b.start, y2, &b.inputs, &b_order, b_pin};
     add_inputs(parts[0], above);
     add_inputs(parts[1], below);
-    const Point a_out{x + a.width, y + a.output}, b_out{x + b.width, y2 + b.output};
+    const Point a_out{x + a.end, y + a.output}, b_out{x + b.end, y2 + b.output};
     add_output(parts[0], a_out, right, a_goes_on);
     add_output(parts[1], b_out, right, b_goes_on);
-    cross(upper.outputs[0].net, {right, a_out.y}, {x, y2 + b.inputs[b_pin]}, y + a.height + 6, y2 - 6);
-    cross(lower.outputs[0].net, {right, b_out.y}, {x, y + a.inputs[a_pin]}, y2 - 6, y + a.height + 6);
+    cross(upper.outputs[0].net, {right, a_out.y}, {x, y2 + b.inputs[b_pin]}, b.start, y + a.height + 6,
+          y2 - 6);
+    cross(lower.outputs[0].net, {right, b_out.y}, {x, y + a.inputs[a_pin]}, a.start, y2 - 6,
+          y + a.height + 6);
     return finish();
   }
 
  private:
-  struct Rows {        // input pins from top to bottom
-    int x = 0, y = 0;  // where the symbol is
+  struct Rows {                   // input pins from top to bottom
+    int x = 0, start = 0, y = 0;  // where the symbol is, and where in it wires end
     const std::vector<int>* at = nullptr;
     const std::vector<std::uint32_t>* order = nullptr;
     std::size_t feedback = no_feedback;  // the row that a pair wires itself
@@ -123,11 +126,15 @@ class BlockMaker::Work {
     return std::move(block_);
   }
 
-  void add_line(NetIndex net, Point from, Point to) {
-    if (!(from == to)) block_.lines.push_back({net, from, to});
+  void add_line(NetIndex net, Point from, Point to, bool is_tap = false) {
+    if (!(from == to)) block_.lines.push_back({net, from, to, is_tap});
   }
+  static bool is_tap(const SheetPin& pin) { return pin.width == 1 && !pin.slice.empty(); }
   void add_figure(std::uint32_t part, Point at, int width, int height) {
-    block_.figures.push_back({part, at, width, height});
+    block_.figures.push_back({part, at, width, height, 0});
+  }
+  void add_figure(std::uint32_t part, Point at, const GateSymbol& symbol) {
+    block_.figures.push_back({part, at, symbol.end, symbol.height, symbol.start});
   }
   void add_label(std::string text, Point at, Label::Style style,
                  Picture::Align align = Picture::Align::start) {
@@ -146,12 +153,12 @@ class BlockMaker::Work {
     return order;
   }
 
-  void cross(NetIndex net, Point out, Point in, int near, int far) {
+  void cross(NetIndex net, Point out, Point in, int start, int near, int far) {
     const int left = in.x - grid;
     add_line(net, out, {out.x, near});
     add_line(net, {out.x, near}, {left, far});
     add_line(net, {left, far}, {left, in.y});
-    add_line(net, {left, in.y}, in);
+    add_line(net, {left, in.y}, {in.x + start, in.y});
   }
 
   // Equal neighbours are joined in front of the symbol.
@@ -188,7 +195,8 @@ class BlockMaker::Work {
       const std::size_t end = run_end(part, *rows.order, row, rows.feedback);
       const SheetPin& pin = part.inputs[(*rows.order)[row]];
       for (std::size_t i = row; i < end; ++i) {
-        block_.pins.push_back({index, (*rows.order)[i], false, pin.net, {rows.x, rows.y + (*rows.at)[i]}});
+        block_.pins.push_back(
+            {index, (*rows.order)[i], false, pin.net, {rows.x + rows.start, rows.y + (*rows.at)[i]}});
       }
       if (row != rows.feedback) add_input_wire(pin, rows, row, end);
       row = end;
@@ -199,7 +207,7 @@ class BlockMaker::Work {
     const int first = rows.y + (*rows.at)[row], last = rows.y + (*rows.at)[end - 1];
     if (!is_wire(pin.net)) {
       if (pin.net == net_open) return;
-      add_line(pin.net, {rows.x - stub, first}, {rows.x, first});
+      add_line(pin.net, {rows.x - stub, first}, {rows.x + rows.start, first});
       add_label(pin.net == net_one ? "1" : "0", {rows.x - stub - 3, first + 4}, Label::Style::pin,
                 Picture::Align::end);
       return;
@@ -207,7 +215,7 @@ class BlockMaker::Work {
     const int middle = end - row == 1 ? first : (first + last) / 2 / grid * grid;
     block_.left.push_back({pin.net, middle});
     if (end - row == 1) {
-      add_line(pin.net, {0, first}, {rows.x, first});
+      add_line(pin.net, {0, first}, {rows.x + rows.start, first}, is_tap(pin));
       if (!pin.slice.empty()) add_label(pin.slice, {3, first - 3}, Label::Style::net);
       return;
     }
@@ -215,7 +223,7 @@ class BlockMaker::Work {
     add_line(pin.net, {0, middle}, {x, middle});
     add_line(pin.net, {x, first}, {x, last});
     for (std::size_t i = row; i < end; ++i) {
-      add_line(pin.net, {x, rows.y + (*rows.at)[i]}, {rows.x, rows.y + (*rows.at)[i]});
+      add_line(pin.net, {x, rows.y + (*rows.at)[i]}, {rows.x + rows.start, rows.y + (*rows.at)[i]});
     }
   }
 
@@ -238,7 +246,7 @@ class BlockMaker::Work {
   void add_output(std::uint32_t index, Point at, int branch, bool goes_on) {
     const SheetPin& pin = part_of(index).outputs[0];
     block_.pins.push_back({index, 0, true, pin.net, at});
-    add_line(pin.net, at, {branch, at.y});
+    add_line(pin.net, at, {branch, at.y}, is_tap(pin));
     add_output_wire(pin, {branch, at.y}, goes_on);
   }
 
@@ -247,7 +255,7 @@ class BlockMaker::Work {
     const std::string text = output_text(pin);
     if (!text.empty()) add_label(text, {from.x + 4, from.y - 3}, Label::Style::net);
     if (!goes_on) return;
-    add_line(pin.net, from, {block_.width, from.y});
+    add_line(pin.net, from, {block_.width, from.y}, is_tap(pin));
     block_.right.push_back({pin.net, from.y});
   }
 
@@ -293,11 +301,10 @@ class BlockMaker::Work {
     const int x = std::max(left, overhang);
     block_.width = x + symbol.width + std::max(right, overhang);
     block_.height = symbol.height + name_room;
-    add_figure(index, {x, 0}, symbol.width, symbol.height);
+    add_figure(index, {x, 0}, symbol);
     add_label(name, {x + symbol.width / 2, block_.height - 1}, Label::Style::name, Picture::Align::middle);
-    add_inputs(index, {x, 0, &symbol.inputs, &order, no_feedback});
-    add_output(index, {x + symbol.width, symbol.output}, x + symbol.width,
-               pin_count(part.outputs[0].net) > 1);
+    add_inputs(index, {x, symbol.start, 0, &symbol.inputs, &order, no_feedback});
+    add_output(index, {x + symbol.end, symbol.output}, x + symbol.width, pin_count(part.outputs[0].net) > 1);
   }
 
   void cell(std::uint32_t index, const SheetPart& part) {
@@ -322,7 +329,7 @@ class BlockMaker::Work {
     add_label(part.name, {x + body / 2, 27}, Label::Style::name, Picture::Align::middle);
     std::vector<int> at;
     for (int row = 0; row < rows; ++row) at.push_back(title_room + pin_pitch * row);
-    add_inputs(index, {x, 0, &at, &order, no_feedback});
+    add_inputs(index, {x, 0, 0, &at, &order, no_feedback});
     for (std::size_t row = 0; row < part.inputs.size(); ++row) {
       add_label(part.inputs[row].name, {x + 6, at[row] + 4}, Label::Style::pin);
     }

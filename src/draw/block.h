@@ -15,6 +15,7 @@ namespace settle::draw {
 struct Line {
   NetIndex net = net_open;
   Point from, to;
+  bool is_tap = false;  ///< one bit of a bus
 };
 
 struct Label {
@@ -38,8 +39,9 @@ struct PinEnd {
 /// A drawn part: a gate's symbol or the frame of a cell, or the terminal of a pin.
 struct Figure {
   std::uint32_t part = 0;
-  Point at;                   ///< left upper corner
-  int width = 0, height = 0;  ///< of the room that no wire may cross
+  Point at;  ///< left upper corner
+  int width = 0, height = 0;
+  int inset = 0;  ///< on the left, where wires may end; none may cross the rest
 };
 
 /// Where a wire meets the left or right edge of a block.

@@ -173,12 +173,12 @@ class Channel {
     ChannelWires result;
     result.width = std::max(2, tracks_ + 1) * grid;
     for (const TrackWire& wire : straight_)
-      result.lines.push_back({wire.net, {0, wire.low}, {result.width, wire.low}});
+      result.lines.push_back({wire.net, {0, wire.low}, {result.width, wire.low}, false});
     for (const TrackWire& wire : wires_) {
       const int x = (wire.track + 1) * grid;
-      for (const int y : wire.left) result.lines.push_back({wire.net, {0, y}, {x, y}});
-      for (const int y : wire.right) result.lines.push_back({wire.net, {x, y}, {result.width, y}});
-      if (wire.low != wire.high) result.lines.push_back({wire.net, {x, wire.low}, {x, wire.high}});
+      for (const int y : wire.left) result.lines.push_back({wire.net, {0, y}, {x, y}, false});
+      for (const int y : wire.right) result.lines.push_back({wire.net, {x, y}, {result.width, y}, false});
+      if (wire.low != wire.high) result.lines.push_back({wire.net, {x, wire.low}, {x, wire.high}, false});
       if (wire.link && wire.is_first_half) {
         result.lines.push_back(
             {wire.net, {x, *wire.link}, {(wires_[wire.partner].track + 1) * grid, *wire.link}});

@@ -25,7 +25,7 @@ Box box_of(const Label& label) {
 
 // Without its edges, on which pins end.
 Box inside_of(const Figure& figure) {
-  return {figure.at.x + 0.5, figure.at.y + 0.5, figure.at.x + figure.width - 0.5,
+  return {figure.at.x + figure.inset + 0.5, figure.at.y + 0.5, figure.at.x + figure.width - 0.5,
           figure.at.y + figure.height - 0.5};
 }
 

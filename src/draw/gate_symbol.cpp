@@ -14,7 +14,6 @@ namespace {
 constexpr int bubble_radius = 4;
 constexpr int symbol_width = 60;
 constexpr int body_width = 50;
-constexpr int most_body = 60;  // high; gates with more inputs get a longer back line
 
 std::string bubble(double x, double y) {
   return fmt::format("M{0} {1}a{2} {2} 0 1 0 {3} 0a{2} {2} 0 1 0 -{3} 0Z", number(x), number(y),
@@ -30,13 +29,11 @@ bool inverts(GateKind kind) {
          kind == GateKind::xnor || kind == GateKind::notif0 || kind == GateKind::notif1;
 }
 
-// Bubble or not, and the stub that ends at the symbol's right edge.
-void add_output(GateSymbol& symbol, GateKind kind, double x) {
-  if (inverts(kind)) {
-    symbol.outline += bubble(x, symbol.output);
-    x += 2 * bubble_radius;
-  }
-  if (x < symbol.width) symbol.lines += line(x, symbol.output, symbol.width, symbol.output);
+void add_output(GateSymbol& symbol, GateKind kind, int x) {
+  symbol.end = x;
+  if (!inverts(kind)) return;
+  symbol.outline += bubble(x, symbol.output);
+  symbol.end += 2 * bubble_radius;
 }
 
 void place_inputs(GateSymbol& symbol, std::uint32_t inputs) {
@@ -51,8 +48,9 @@ struct Body {
   double height() const { return bottom - top; }
 };
 
+// Gates with many inputs get a longer back line, not a larger body. Its height lets no pin meet a corner.
 Body body_of(const GateSymbol& symbol) {
-  const double height = std::min(symbol.height, most_body);
+  const double height = std::min(symbol.height, symbol.inputs.size() % 2 == 0 ? 80 : 60);
   return {symbol.output - height / 2, symbol.output + height / 2};
 }
 
@@ -103,7 +101,13 @@ GateSymbol or_shape(GateKind kind, std::uint32_t inputs, bool is_exclusive) {
   }
   for (const int y : symbol.inputs) {
     const double back = back_at(body, y);
-    if (back > 0) symbol.lines += line(0, y, back, y);
+    if (back <= 0) continue;
+    const int end = static_cast<int>(back);
+    if (symbol.start == 0 || end < symbol.start) symbol.start = end;
+  }
+  for (const int y : symbol.inputs) {
+    const double back = back_at(body, y);
+    if (back > symbol.start) symbol.lines += line(symbol.start, y, back, y);
   }
   extend_back(symbol, body, 0);
   add_output(symbol, kind, body_width);
@@ -119,7 +123,7 @@ GateSymbol triangle(GateKind kind) {
   symbol.output = 20;
   symbol.inputs = {20};
   symbol.outline = "M8 4L40 20L8 36Z";
-  symbol.lines = line(0, 20, 8, 20);
+  symbol.start = 8;
   if (is_three_state(kind)) {
     symbol.inputs.push_back(50);
     const double edge = 28;  // the triangle's flank at x = 24
@@ -129,7 +133,7 @@ GateSymbol triangle(GateKind kind) {
                                     bubble_radius, 2 * bubble_radius);
       from += 0.5 + 2 * bubble_radius;
     }
-    symbol.lines += fmt::format("M0 50H24V{}", number(from));
+    symbol.lines += fmt::format("M8 50H24V{}", number(from));
   }
   add_output(symbol, kind, 40);
   return symbol;
@@ -142,7 +146,8 @@ GateSymbol pull(GateKind kind) {
   symbol.height = 20;
   symbol.output = 10;
   symbol.outline = "M24 6H46V14H24Z";
-  symbol.lines = "M16 10H24M46 10H60";
+  symbol.lines = "M16 10H24";
+  symbol.end = 46;
   symbol.qualifier = kind == GateKind::pullup ? "1" : "0";
   symbol.qualifier_at = {10, 14};
   return symbol;

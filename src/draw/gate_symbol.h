@@ -20,12 +20,14 @@ struct Point {
   bool operator==(const Point&) const = default;
 };
 
-/// A gate's symbol with its left upper corner at the origin; the data inputs end at x = 0, the output begins
-/// at x = `width`.
+/// A gate's symbol with its left upper corner at the origin. All are equally wide, though what is drawn may be
+/// narrower.
 struct GateSymbol {
   int width = 0, height = 0;
   std::vector<int> inputs;  ///< y of each input
+  int start = 0;            ///< x at which wires to the inputs end
   int output = 0;           ///< y of the output
+  int end = 0;              ///< x at which the wire from the output begins
   std::string outline;      ///< SVG path: closed, to be filled with the colour of the paper
   std::string lines;        ///< SVG path: drawn as a line only, stubs of the pins among them
   std::string qualifier;    ///< text inside, such as "&"

@@ -49,9 +49,7 @@ class Rows {
       best = arrangement_.at;
     }
     arrangement_.at = std::move(best);
-    int top = std::numeric_limits<int>::max();
-    for (const Point& at : arrangement_.at) top = std::min(top, at.y);
-    for (Point& at : arrangement_.at) at.y -= top;
+    close_gaps();
   }
 
  private:
@@ -80,6 +78,25 @@ class Rows {
           wishes[slot[end.block]].push_back({y_of(other) - end.y, weight(end.block, other.block)});
         }
       }
+    }
+  }
+
+  // Takes out strips that no block stands in: parts of the circuit that have little to do with each other
+  // drift apart. Heights that are equal stay so.
+  void close_gaps() {
+    std::vector<std::uint32_t> by_y(arrangement_.at.size());
+    for (std::uint32_t i = 0; i < by_y.size(); ++i) by_y[i] = i;
+    std::stable_sort(by_y.begin(), by_y.end(), [&](std::uint32_t a, std::uint32_t b) {
+      return arrangement_.at[a].y < arrangement_.at[b].y;
+    });
+    if (by_y.empty()) return;
+    int taken = arrangement_.at[by_y[0]].y, bottom = taken;
+    for (const auto index : by_y) {
+      int& y = arrangement_.at[index].y;
+      const int next_bottom = std::max(bottom, y + block(index).height);
+      taken += std::max(0, y - bottom - 2 * grid);
+      bottom = next_bottom;
+      y -= taken;
     }
   }
 

@@ -188,6 +188,22 @@ class Orders {
     return total;
   }
 
+  // The other gate of a pair on top, if that saves crossings.
+  bool turn_pair(std::uint32_t index, std::size_t column, long& count) {
+    if (arrangement_.blocks[index].parts.size() != 2 || count == 0) return false;
+    const Block was = arrangement_.blocks[index];
+    arrangement_.blocks[index] = maker_.pair({was.parts[1], was.parts[0]}, orders_);
+    stack(column);
+    const long now = count_around(column);
+    if (now < count) {
+      count = now;
+      return true;
+    }
+    arrangement_.blocks[index] = was;
+    stack(column);
+    return false;
+  }
+
   void swap_neighbours() {
     for (int round = 0; round < swap_rounds; ++round) {
       bool has_swapped = false;
@@ -195,6 +211,7 @@ class Orders {
         auto& blocks = arrangement_.columns[column];
         if (blocks.size() > most_swapped_column) continue;
         long count = count_around(column);
+        for (const auto block : blocks) has_swapped = turn_pair(block, column, count) || has_swapped;
         for (std::size_t i = 0; i + 1 < blocks.size() && count != 0; ++i) {
           std::swap(blocks[i], blocks[i + 1]);
           stack(column);

@@ -12,30 +12,31 @@ namespace settle::draw {
 namespace {
 
 Line moved(const Line& line, int x, int y) {
-  return {line.net, {line.from.x + x, line.from.y + y}, {line.to.x + x, line.to.y + y}};
+  return {line.net, {line.from.x + x, line.from.y + y}, {line.to.x + x, line.to.y + y}, line.is_tap};
 }
 
 // Joins level and upright pieces that touch or overlap; slanted ones stay as they are.
 std::vector<Line> joined(const std::vector<Line>& lines) {
-  std::map<std::tuple<NetIndex, bool, int>, std::vector<std::pair<int, int>>> rows;
+  std::map<std::tuple<NetIndex, bool, bool, int>, std::vector<std::pair<int, int>>> rows;
   std::vector<Line> result;
   for (const Line& line : lines) {
     if (line.from.y == line.to.y) {
-      rows[{line.net, false, line.from.y}].push_back(std::minmax({line.from.x, line.to.x}));
+      rows[{line.net, line.is_tap, false, line.from.y}].push_back(std::minmax({line.from.x, line.to.x}));
     } else if (line.from.x == line.to.x) {
-      rows[{line.net, true, line.from.x}].push_back(std::minmax({line.from.y, line.to.y}));
+      rows[{line.net, line.is_tap, true, line.from.x}].push_back(std::minmax({line.from.y, line.to.y}));
     } else {
       result.push_back(line);
     }
   }
   for (auto& [key, pieces] : rows) {
     std::sort(pieces.begin(), pieces.end());
-    const auto [net, is_upright, at] = key;
+    const auto [net, is_tap, is_upright, at] = key;
     for (std::size_t i = 0; i < pieces.size();) {
       auto [low, high] = pieces[i];
       for (++i; i < pieces.size() && pieces[i].first <= high; ++i) high = std::max(high, pieces[i].second);
       if (low == high) continue;
-      result.push_back(is_upright ? Line{net, {at, low}, {at, high}} : Line{net, {low, at}, {high, at}});
+      result.push_back(is_upright ? Line{net, {at, low}, {at, high}, is_tap}
+                                  : Line{net, {low, at}, {high, at}, is_tap});
     }
   }
   std::stable_sort(result.begin(), result.end(), [](const Line& a, const Line& b) { return a.net < b.net; });
@@ -53,7 +54,7 @@ std::vector<Drawing::Dot> dots_of(const std::vector<Line>& lines) {
     std::map<std::pair<int, int>, std::set<std::pair<int, int>>> ways;
     std::map<int, std::vector<std::size_t>> level, upright;
     for (std::size_t i = first; i < end; ++i) {
-      const auto& [net, from, to] = lines[i];
+      const Point from = lines[i].from, to = lines[i].to;
       ways[{from.x, from.y}].insert({sign(to.x - from.x), sign(to.y - from.y)});
       ways[{to.x, to.y}].insert({sign(from.x - to.x), sign(from.y - to.y)});
       if (from.y == to.y) level[from.y].push_back(i);
@@ -138,14 +139,14 @@ class Assembly {
     const Point at = arrangement_.at[index];
     for (const Line& line : block.lines) drawing_.lines.push_back(moved(line, at.x, at.y));
     for (const Terminal& terminal : block.left) {
-      drawing_.lines.push_back({terminal.net, {left, at.y + terminal.y}, {at.x, at.y + terminal.y}});
+      drawing_.lines.push_back({terminal.net, {left, at.y + terminal.y}, {at.x, at.y + terminal.y}, false});
     }
     for (const Terminal& terminal : block.right) {
       drawing_.lines.push_back(
-          {terminal.net, {at.x + block.width, at.y + terminal.y}, {right, at.y + terminal.y}});
+          {terminal.net, {at.x + block.width, at.y + terminal.y}, {right, at.y + terminal.y}, false});
     }
     if (block.parts.empty()) {
-      drawing_.lines.push_back({block.passage, {left, at.y + grid}, {right, at.y + grid}});
+      drawing_.lines.push_back({block.passage, {left, at.y + grid}, {right, at.y + grid}, false});
     }
     for (Figure figure : block.figures) {
       figure.at = {figure.at.x + at.x, figure.at.y + at.y};

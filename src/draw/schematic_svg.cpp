@@ -92,6 +92,7 @@ class SchematicPicture {
     style.colour(".w,.n", "stroke", Hue::ink);
     style.rule(".n", "fill:none;stroke-width:6;stroke-linecap:round");
     style.rule(".bus", "stroke-width:4");
+    style.rule(".n.bus", "stroke-width:9");
     style.rule(".b,.l", "stroke-width:1.5;stroke-linejoin:round");
     style.colour(".b,.l", "stroke", Hue::ink);
     style.colour(".b", "fill", Hue::panel);
@@ -105,7 +106,7 @@ class SchematicPicture {
     style.rule(".v1", "stroke-width:3.5");
     style.rule(".vx", "stroke-width:2;stroke-dasharray:6 4;stroke-linecap:butt");
     style.rule(".vz", "stroke-width:2;stroke-dasharray:0 5;stroke-linecap:round");
-    style.rule(".n", "stroke-width:7;stroke-dasharray:none;stroke-linecap:round");
+    style.rule(".n", "stroke-width:8;stroke-dasharray:none;stroke-linecap:round");
     style.colour(".v0", "stroke", Hue::blue);
     style.colour(".v1", "stroke", Hue::vermillion);
     style.colour(".vx", "stroke", Hue::purple);
@@ -131,27 +132,28 @@ class SchematicPicture {
   }
 
   static std::string path_of(const Line& line) {
-    const auto& [net, from, to] = line;
+    const Point from = line.from, to = line.to;
     if (from.y == to.y) return fmt::format("M{} {}H{}", from.x, from.y, to.x);
     if (from.x == to.x) return fmt::format("M{} {}V{}", from.x, from.y, to.y);
     return fmt::format("M{} {}L{} {}", from.x, from.y, to.x, to.y);
   }
 
   void add_wires() {
-    std::map<NetIndex, std::string> paths;
-    for (const Line& line : drawing_.lines) paths[line.net] += path_of(line);
-    for (const auto& [net, path] : paths) {
+    std::map<std::pair<NetIndex, bool>, std::string> paths;
+    for (const Line& line : drawing_.lines) paths[{line.net, line.is_tap}] += path_of(line);
+    for (const auto& [key, path] : paths) {
+      const auto [net, is_tap] = key;
       if (!is_wire(net)) {
         picture_.element("path", fmt::format(R"(class="w" d="{}")", path));
         continue;
       }
       const SheetNet& one = sheet_.nets[net];
-      picture_.element("path", fmt::format(R"(class="w{}" d="{}")", net_class(net), path),
+      picture_.element("path", fmt::format(R"(class="w{}" d="{}")", is_tap ? "" : net_class(net), path),
                        one.value.empty() ? one.name : one.name + " = " + one.value);
     }
     std::map<std::string, std::string> dots;  // by class: one path each
     for (const Drawing::Dot& dot : drawing_.dots) {
-      dots[value_class(dot.net)] += fmt::format("M{} {}h0", dot.at.x, dot.at.y);
+      dots[net_class(dot.net)] += fmt::format("M{} {}h0", dot.at.x, dot.at.y);
     }
     for (const auto& [name, path] : dots) {
       picture_.element("path",
@@ -179,9 +181,9 @@ class SchematicPicture {
           const GateSymbol symbol =
               gate_symbol(part.kind, static_cast<std::uint32_t>(part.inputs.size()), symbols);
           const std::string place = fmt::format("transform=\"translate({} {})\"", x, y);
+          picture_.element("path", fmt::format(R"(class="b" {} d="{}")", place, symbol.outline));
           if (!symbol.lines.empty())
             picture_.element("path", fmt::format(R"(class="l" {} d="{}")", place, symbol.lines));
-          picture_.element("path", fmt::format(R"(class="b" {} d="{}")", place, symbol.outline));
           add_inner(symbol.qualifier, symbol.qualifier_at, figure.at, "");
           add_inner(symbol.second, symbol.second_at, figure.at, "g");
           break;

@@ -3,6 +3,9 @@
 #include <filesystem>
 
 #include "draw/drawing_check.h"
+#include "settle/board.h"
+#include "settle/catalogue.h"
+#include "settle/formats.h"
 #include "support/catch.h"
 #include "support/circuit_text.h"
 #include "support/random_circuit.h"
@@ -20,9 +23,12 @@ struct Read {
 Read read_circuit(const std::string& path, FileReader& files) {
   Sources sources;
   Diagnostics diagnostics;
+  ReadOptions options;
+  options.place_chips = [](Netlist& netlist, const Sources&, Diagnostics& messages) {
+    place_chips(netlist, built_in_catalogue(), messages);
+  };
   Read read;
-  read.tree = parse_netlist(path, files, sources, diagnostics);
-  if (!diagnostics.has_errors()) read.circuit = elaborate(read.tree, {}, sources, diagnostics);
+  read.circuit = load_any_circuit(path, files, options, {}, sources, diagnostics, &read.tree);
   INFO(render(diagnostics, sources));
   REQUIRE(read.circuit);
   return read;
