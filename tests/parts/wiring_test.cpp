@@ -168,7 +168,7 @@ TEST_CASE("Random circuits are placed soundly with every family and level") {
   options.most_gates = 14;
   options.most_fan_in = 3;
   options.loop_percent = 0;
-  for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+  for (std::uint64_t seed = 1; seed <= 20; ++seed) {
     CAPTURE(seed);
     const std::string text = testing::random_circuit(seed, options);
     for (const char* family : {"HC", "LS", "4000B"}) {
