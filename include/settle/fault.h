@@ -60,6 +60,7 @@ class FaultNetwork {
 
   /// To be called when all gates are there, before readers() and any kernel.
   void finish();
+  bool has_pulls() const { return has_pulls_; }  ///< any pull gate
   /// Gates that read a net, one entry a pin.
   std::span<const std::uint32_t> readers(std::uint32_t net) const {
     return {readers_.data() + reader_start_[net], readers_.data() + reader_start_[net + 1]};
@@ -71,6 +72,7 @@ class FaultNetwork {
   std::vector<std::uint32_t> net_of_;
   std::vector<std::vector<std::uint32_t>> drivers_;  // by net
   std::vector<std::uint32_t> reader_start_, readers_;
+  bool has_pulls_ = false;
 };
 
 /// What a place shows: a net, or what drives a pin that has lost its net.
@@ -187,6 +189,8 @@ class FaultKernel {
   LaneWord evaluate(GateKind kind, bool floats_high, std::span<const std::uint32_t> nets) const;
   LaneWord resolve(std::span<const std::uint32_t> drivers, Fault::Clash clash) const;
   void update_net(std::uint32_t net);
+  void update_stale_nets();
+  void mark_stale(std::uint32_t net);
   void queue_gate(std::uint32_t gate);
   void drive(std::uint32_t driver, LaneWord word);
   void run_to_rest();
@@ -195,7 +199,8 @@ class FaultKernel {
   std::shared_ptr<const Patches> patches_;
   std::vector<LaneWord> drive_, seen_;   // by driver, by net
   std::vector<std::uint32_t> queue_;     // gates to evaluate
-  std::vector<bool> is_queued_;
+  std::vector<std::uint32_t> stale_;     // nets with a driver that has changed
+  std::vector<std::uint8_t> is_queued_, is_stale_;
   std::uint64_t evaluations_ = 0;
 };
 

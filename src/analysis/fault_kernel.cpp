@@ -79,7 +79,8 @@ FaultKernel::FaultKernel(const FaultNetwork& network, std::span<const Fault* con
   patches_ = std::move(patches);
   drive_.resize(network.driver_count());
   seen_.resize(network.net_count());
-  is_queued_.assign(network.gate_count(), false);
+  is_queued_.assign(network.gate_count(), 0);
+  is_stale_.assign(network.net_count(), 0);
   power_up();
 }
 
@@ -99,6 +100,7 @@ void FaultKernel::apply(std::span<const Value> inputs) {
   for (std::uint32_t i = 0; i < network_->input_count(); ++i) {
     drive(network_->input_driver(i), inputs[i] == Value::z ? all_z : LaneWord::of(inputs[i]));
   }
+  update_stale_nets();
   run_to_rest();
 }
 
@@ -107,8 +109,22 @@ void FaultKernel::drive(std::uint32_t driver, LaneWord word) {
   if (difference(drive_[driver], word) == 0) return;
   drive_[driver] = word;
   const Patches& p = *patches_;
-  update_net(network_->driven_net(driver));
-  for (std::uint32_t link = p.driver_head[driver]; link != no_id; link = p.links[link].next) update_net(p.links[link].to);
+  mark_stale(network_->driven_net(driver));
+  for (std::uint32_t link = p.driver_head[driver]; link != no_id; link = p.links[link].next) mark_stale(p.links[link].to);
+}
+
+void FaultKernel::mark_stale(std::uint32_t net) {
+  if (is_stale_[net] != 0) return;
+  is_stale_[net] = 1;
+  stale_.push_back(net);
+}
+
+void FaultKernel::update_stale_nets() {
+  for (const auto net : stale_) {
+    is_stale_[net] = 0;
+    update_net(net);
+  }
+  stale_.clear();
 }
 
 void FaultKernel::update_net(std::uint32_t net) {
@@ -127,8 +143,8 @@ void FaultKernel::update_net(std::uint32_t net) {
 }
 
 void FaultKernel::queue_gate(std::uint32_t gate) {
-  if (is_queued_[gate]) return;
-  is_queued_[gate] = true;
+  if (is_queued_[gate] != 0) return;
+  is_queued_[gate] = 1;
   queue_.push_back(gate);
 }
 
@@ -136,10 +152,15 @@ LaneWord FaultKernel::resolve(std::span<const std::uint32_t> drivers, Fault::Cla
   if (drivers.size() == 1) return drive_[drivers[0]];
   LaneWord strong = all_z, weak = all_z;
   std::uint64_t all_may_one = ~std::uint64_t{0}, all_may_zero = ~std::uint64_t{0};
+  const bool has_pulls = network_->has_pulls();
+  if (!has_pulls && clash == Fault::Clash::unknown) {
+    for (const auto driver : drivers) strong = {strong.may_be_one | drive_[driver].may_be_one, strong.may_be_zero | drive_[driver].may_be_zero};
+    return strong;
+  }
   const std::uint32_t first_gate = network_->gate_driver(0);
   for (const auto driver : drivers) {
     const LaneWord w = drive_[driver];
-    const bool pulls = driver >= first_gate && is_pull(network_->gate(driver - first_gate).kind);
+    const bool pulls = has_pulls && driver >= first_gate && is_pull(network_->gate(driver - first_gate).kind);
     LaneWord& sum = pulls ? weak : strong;
     sum = {sum.may_be_one | w.may_be_one, sum.may_be_zero | w.may_be_zero};
     if (pulls) continue;
@@ -204,7 +225,7 @@ void FaultKernel::run_to_rest() {
     queue_.clear();
     next.clear();
     for (const auto gate : now) {
-      is_queued_[gate] = false;
+      is_queued_[gate] = 0;
       const FaultNetwork::Gate& g = network_->gate(gate);
       LaneWord word = evaluate(g.kind, g.floats_high, g.nets);
       for (std::uint32_t i = p.gate_head[gate]; i != no_id; i = p.on_gates[i].next) {
@@ -218,6 +239,7 @@ void FaultKernel::run_to_rest() {
     }
     evaluations_ += now.size();
     for (std::size_t i = 0; i < now.size(); ++i) drive(network_->gate_driver(now[i]), next[i]);
+    update_stale_nets();
   }
 }
 

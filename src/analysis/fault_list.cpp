@@ -11,7 +11,7 @@
 namespace settle {
 namespace {
 
-using Kind = Fault::Kind;
+using FaultKind = Fault::Kind;
 
 class GateFaults {
  public:
@@ -60,7 +60,7 @@ class GateFaults {
     for (std::uint32_t pin = 0; pin < fan_in.size(); ++pin) {
       for (const auto& [net, assumed] : levels) {
         Fault fault;
-        fault.kind = Kind::missing_wire;
+        fault.kind = FaultKind::missing_wire;
         std::vector<std::uint32_t> nets(fan_in.begin(), fan_in.end());
         nets[pin] = net;
         fault.gates.push_back({gate, circuit_.kind(gate), std::move(nets)});
@@ -77,7 +77,7 @@ class GateFaults {
   void stuck_output(GateId gate) {
     for (const std::uint32_t driver : {FaultNetwork::drive_zero, FaultNetwork::drive_one}) {
       Fault fault;
-      fault.kind = Kind::stuck;
+      fault.kind = FaultKind::stuck;
       const NetId net = circuit_.visible_net(gate);
       fault.nets.push_back({net, {driver}});
       const char level = driver == FaultNetwork::drive_one ? '1' : '0';
@@ -95,7 +95,7 @@ class GateFaults {
     const auto add = [&](GateKind kind) {
       if (kind == own) return;
       Fault fault;
-      fault.kind = Kind::wrong_part;
+      fault.kind = FaultKind::wrong_part;
       fault.gates.push_back({gate, kind, {fan_in.begin(), fan_in.end()}});
       fault.what = fmt::format("{} is a '{}' gate instead of '{}'", circuit_.gate_name(gate), name_of(kind), name_of(own));
       fault.remedy = fmt::format("replace {} by a '{}' gate", circuit_.gate_name(gate), name_of(own));
@@ -190,7 +190,7 @@ void add_input_faults(const Circuit& circuit, FaultModel& model) {
   for (std::uint32_t i = 0; i < circuit.input_count(); ++i) {
     const std::string name = circuit.net_name(i);
     Fault inverted;
-    inverted.kind = Kind::inverted_input;
+    inverted.kind = FaultKind::inverted_input;
     inverted.nets.push_back({i, {network.input_driver(i)}, Fault::Clash::unknown, true});
     inverted.what = fmt::format("input '{}' is inverted: its button is wired the other way round", name);
     inverted.remedy = fmt::format("exchange button and pull resistor of '{}'", name);
@@ -198,7 +198,7 @@ void add_input_faults(const Circuit& circuit, FaultModel& model) {
     model.faults.push_back(std::move(inverted));
     for (const std::uint32_t driver : {FaultNetwork::drive_zero, FaultNetwork::drive_one}) {
       Fault stuck;
-      stuck.kind = Kind::stuck;
+      stuck.kind = FaultKind::stuck;
       stuck.nets.push_back({i, {driver}});
       stuck.what = fmt::format("input '{}' stays at {}", name, driver == FaultNetwork::drive_one ? 1 : 0);
       stuck.remedy = fmt::format("look at the button of '{}', its wire and its pull resistor", name);
@@ -208,7 +208,7 @@ void add_input_faults(const Circuit& circuit, FaultModel& model) {
     // Of many buttons only neighbours are mixed up.
     for (std::uint32_t j = circuit.input_count() > 64 && i > 0 ? i - 1 : 0; j < i; ++j) {
       Fault exchanged;
-      exchanged.kind = Kind::exchanged_inputs;
+      exchanged.kind = FaultKind::exchanged_inputs;
       exchanged.nets.push_back({i, {network.input_driver(j)}});
       exchanged.nets.push_back({j, {network.input_driver(i)}});
       exchanged.what = fmt::format("inputs '{}' and '{}' are exchanged", circuit.net_name(j), name);
@@ -229,7 +229,7 @@ void add_short(std::uint32_t a, std::uint32_t b, const std::string& what, std::v
   const auto clashes = clashes_of(network, drivers);
   for (const Fault::Clash clash : clashes) {
     Fault fault;
-    fault.kind = Kind::shorted;
+    fault.kind = FaultKind::shorted;
     if (!network.is_rail(a)) fault.nets.push_back({a, drivers, clash});
     if (!network.is_rail(b)) fault.nets.push_back({b, drivers, clash});
     fault.what = what;

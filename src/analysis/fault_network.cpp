@@ -31,6 +31,7 @@ std::uint32_t FaultNetwork::add_gate(GateKind kind, std::vector<std::uint32_t> n
 void FaultNetwork::finish() {
   reader_start_.assign(net_count() + 1, 0);
   for (const Gate& gate : gates_) {
+    has_pulls_ = has_pulls_ || is_pull(gate.kind);
     for (const auto net : gate.nets) ++reader_start_[net + 1];
   }
   for (std::uint32_t net = 0; net < net_count(); ++net) reader_start_[net + 1] += reader_start_[net];

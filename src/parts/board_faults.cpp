@@ -17,7 +17,7 @@
 namespace settle {
 namespace {
 
-using Kind = Fault::Kind;
+using FaultKind = Fault::Kind;
 using Role = BoardPin::Role;
 
 /// A pin of the whole board.
@@ -215,7 +215,7 @@ class BoardFaults {
   }
 
   /// Adds the rewiring once for each way in which levels may come out.
-  void add(Kind kind, const Rewiring& rewiring, const std::string& what, const std::string& remedy, std::vector<std::string> pins,
+  void add(FaultKind kind, const Rewiring& rewiring, const std::string& what, const std::string& remedy, std::vector<std::string> pins,
            std::vector<std::string> names) {
     if (model_.faults.size() >= most_faults_) {
       model_.complete = false;
@@ -282,7 +282,7 @@ class BoardFaults {
     const std::string what = fmt::format("no wire at {} ({})", text(pin), net_name(net_of(pin)));
     const std::string remedy = fmt::format("wire {} to {}", text(pin), net_name(net_of(pin)));
     const auto names = names_at(pin);
-    const auto add_one = [&] { add(Kind::missing_wire, r, what, remedy, {text(pin)}, names); };
+    const auto add_one = [&] { add(FaultKind::missing_wire, r, what, remedy, {text(pin)}, names); };
     if (is_output(pin)) return add_one();
     const FaultNetwork& n = model_.network;
     for (const std::uint32_t level : {n.unknown(), n.zero(), n.one()}) {
@@ -335,7 +335,7 @@ class BoardFaults {
     }
     auto names = names_at(pin);
     for (auto& name : names_at(hole)) names.push_back(std::move(name));
-    add(Kind::wrong_pin, r, fmt::format("the wire of {} ({}) is in {} instead", text(pin), net_name(net), text(hole)),
+    add(FaultKind::wrong_pin, r, fmt::format("the wire of {} ({}) is in {} instead", text(pin), net_name(net), text(hole)),
         fmt::format("move that wire from {} to {}", text(hole), text(pin)), {text(pin), text(hole)}, names);
   }
 
@@ -350,7 +350,7 @@ class BoardFaults {
     r.moved.emplace_back(b, net_of(a));
     auto names = names_at(a);
     for (auto& name : names_at(b)) names.push_back(std::move(name));
-    add(Kind::exchanged_wires, r,
+    add(FaultKind::exchanged_wires, r,
         fmt::format("the wires of {} ({}) and {} ({}) are exchanged", text(a), net_name(net_of(a)), text(b), net_name(net_of(b))),
         fmt::format("exchange the wires at {} and {}", text(a), text(b)), {text(a), text(b)}, names);
   }
@@ -361,7 +361,7 @@ class BoardFaults {
     const BoardChip& chip = board_.chips[c];
     Rewiring dead;
     dead.dead_chip = c;
-    add(Kind::no_power, dead, fmt::format("{} ({}) has no power", chip.name, chip.part),
+    add(FaultKind::no_power, dead, fmt::format("{} ({}) has no power", chip.name, chip.part),
         fmt::format("wire pin {} of {} to the supply and pin {} to ground", chip.type->supply, chip.name, chip.type->ground), {chip.name}, {});
     for (const Part& part : catalogue_.parts()) {
       if (part.number == chip.type->number || part.pin_count != chip.type->pin_count || part.supply != chip.type->supply ||
@@ -372,7 +372,7 @@ class BoardFaults {
       r.other_part = std::pair(c, &part);
       const auto own = part_number_from(chip.part);
       const std::string number = part_number_text(part.number, own && part.is_made_in(own->family) ? own->family : std::string());
-      add(Kind::wrong_part, r, fmt::format("{} is a {} instead of a {}", chip.name, number, chip.part),
+      add(FaultKind::wrong_part, r, fmt::format("{} is a {} instead of a {}", chip.name, number, chip.part),
           fmt::format("read what is printed on {}, and put a {} in its place", chip.name, chip.part), {chip.name}, {});
     }
   }
@@ -386,7 +386,7 @@ class BoardFaults {
         if (model_.faults.size() >= most_faults_) model_.complete = false;
         const char level = driver == FaultNetwork::drive_one ? '1' : '0';
         Fault fault;
-        fault.kind = Kind::stuck;
+        fault.kind = FaultKind::stuck;
         fault.nets.push_back({net_of(pin), {driver}});
         fault.what = fmt::format("the output at {} ({}) stays at {}", text(pin), net_name(net_of(pin)), level);
         fault.remedy = fmt::format("look for a short of {} to the {}; else replace {}", net_name(net_of(pin)),

@@ -18,7 +18,7 @@ Json json_of_fault(std::uint32_t index, const FaultSession& session) {
           {"remedy", fault.remedy.empty() ? Json(nullptr) : Json(fault.remedy)}};
 }
 
-std::string text_of(const std::vector<Value>& values) {
+std::string digits_of(const std::vector<Value>& values) {
   std::string text;
   for (const Value v : values) text += to_char(v);
   return text;
@@ -43,7 +43,7 @@ std::string diagnose_json(const FaultSession& session, const Outlook& outlook, c
   json["observations"] = Json::array();
   for (const Observation& o : session.observations()) {
     Json seen = {{"place", model.places[o.place].name},
-                 {"inputs", o.step == 0 ? std::string(circuit.input_count(), 'x') : text_of(session.steps()[o.step - 1])},
+                 {"inputs", o.step == 0 ? std::string(circuit.input_count(), 'x') : digits_of(session.steps()[o.step - 1])},
                  {"value", std::string(1, to_char(o.value))},
                  {"intended", std::string(1, to_char(o.intended))}};
     if (o.source.exists()) {
@@ -63,7 +63,7 @@ std::string diagnose_json(const FaultSession& session, const Outlook& outlook, c
   json["next"] = nullptr;
   if (outlook.next) {
     Json settings = Json::array();
-    for (const auto& values : outlook.next->inputs) settings.push_back(text_of(values));
+    for (const auto& values : outlook.next->inputs) settings.push_back(digits_of(values));
     json["next"] = {{"inputs", std::move(settings)},
                     {"place", model.places[outlook.next->place].name},
                     {"leaves", {{"0", outlook.next->zeros}, {"1", outlook.next->ones}, {"x", outlook.next->unknown}}}};

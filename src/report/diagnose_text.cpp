@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "report/states_parts.h"
 #include "settle/diagnose_report.h"
 
 namespace settle {
@@ -11,10 +12,6 @@ namespace {
 
 constexpr std::size_t most_alike = 6;     // faults of a group that are listed
 constexpr std::size_t most_observed = 8;  // contradicted observations
-
-std::string plural(std::uint64_t n, std::string_view one, std::string_view many) {
-  return fmt::format("{} {}", n, n == 1 ? one : many);
-}
 
 std::string where_text(const Place& place, const Sources& sources) {
   if (!place.exists()) return {};
@@ -79,7 +76,7 @@ std::string diagnose_text(const FaultSession& session, const Outlook& outlook, c
   for (const Observation& o : session.observations()) against += is_binary(o.value) && is_binary(o.intended) && o.value != o.intended;
   if (!style.quiet) {
     text += fmt::format("{}: {}, of which the intended circuit contradicts {}\n", frame.name,
-                        plural(session.observations().size(), "observation", "observations"), against);
+                        report::counted(session.observations().size(), "observation"), against);
     std::size_t shown = 0;
     for (const Observation& o : session.observations()) {
       if (!is_binary(o.value) || !is_binary(o.intended) || o.value == o.intended) continue;
@@ -98,15 +95,15 @@ std::string diagnose_text(const FaultSession& session, const Outlook& outlook, c
   if (outlook.groups.empty()) {
     return text + fmt::format("None of {} explains all that was seen. There may be two faults at once, or a value was read wrong:\n"
                               "look again at what the list above shows, then take away observations one by one.\n",
-                              plural(faults, "single fault", "single faults"));
+                              report::counted(faults, "single fault"));
   }
   std::uint64_t leading = 0;
   for (const FaultGroup& group : outlook.groups) leading += group.faults.size();
   const std::uint32_t misses = session.misses(outlook.groups[0].faults[0]);
-  text += fmt::format("{} of {} explain{} this{}, in {}{}:\n\n", leading, plural(faults, "single fault", "single faults"),
+  text += fmt::format("{} of {} explain{} this{}, in {}{}:\n\n", leading, report::counted(faults, "single fault"),
                       leading == 1 ? "s" : "",
-                      misses == 0 ? std::string(" exactly") : fmt::format(", {} as a level that may be either", plural(misses, "observation", "observations")),
-                      plural(outlook.groups.size(), "group", "groups"),
+                      misses == 0 ? std::string(" exactly") : fmt::format(", {} as a level that may be either", report::counted(misses, "observation")),
+                      report::counted(outlook.groups.size(), "group"),
                       outlook.groups.size() == 1 ? " that nothing tells apart" : "");
   const std::size_t shown = frame.most_groups == 0 ? outlook.groups.size() : std::min(frame.most_groups, outlook.groups.size());
   for (std::size_t i = 0; i < shown; ++i) list_group(text, i + 1, outlook.groups[i], session);
@@ -118,7 +115,7 @@ std::string diagnose_text(const FaultSession& session, const Outlook& outlook, c
     const NextLook& next = *outlook.next;
     text += fmt::format("\nNext: {}\n", look_text(next, session, circuit));
     const auto answer = [&](std::string_view value, std::uint32_t count) {
-      if (count != 0) text += fmt::format("  {:<15} leaves {}\n", value, plural(count, "fault", "faults"));
+      if (count != 0) text += fmt::format("  {:<15} leaves {}\n", value, report::counted(count, "fault"));
     };
     answer("0", next.zeros);
     answer("1", next.ones);

@@ -77,7 +77,7 @@ class NaiveFault {
   std::vector<Value> drive_;
 };
 
-Value value_of(LaneWord word, unsigned lane) {
+Value lane_value(LaneWord word, unsigned lane) {
   const bool one = (word.may_be_one >> lane & 1) != 0, zero = (word.may_be_zero >> lane & 1) != 0;
   return one && zero ? Value::x : one ? Value::one : zero ? Value::zero : Value::z;
 }
@@ -103,7 +103,7 @@ void compare_all(const Circuit& circuit, std::uint64_t seed, int steps) {
       for (std::size_t lane = 0; lane < lanes.size(); ++lane) {
         twins[lane].apply(vector);
         for (std::uint32_t net = 0; net < model.network.net_count(); ++net) {
-          if (value_of(kernel.word({net, false}), static_cast<unsigned>(lane)) == twins[lane].seen(net)) continue;
+          if (lane_value(kernel.word({net, false}), static_cast<unsigned>(lane)) == twins[lane].seen(net)) continue;
           INFO(circuit.dump() << lanes[lane]->what << "; " << lanes[lane]->assumed << ", net " << net);
           FAIL("the kernel and its twin disagree");
         }

@@ -8,7 +8,7 @@
 namespace settle {
 namespace {
 
-const std::string latch =
+const std::string intended_latch =
     "cell latch\n  in lever read\n  out seen seen_n\n  not inv: lever -> lever_n\n  and gs: lever read -> s\n"
     "  and gr: lever_n read -> r\n  nor ha: r seen_n -> seen\n  nor hb: s seen -> seen_n\nend\n";
 
@@ -25,7 +25,7 @@ std::string differences(const std::string& first, const std::string& second, con
   const auto loaded = testing::load_board(board(first, second));
   INFO(loaded.messages);
   REQUIRE(loaded.circuit);
-  const Circuit intended = testing::circuit(latch);
+  const Circuit intended = testing::circuit(intended_latch);
   const Catalogue catalogue = built_in_catalogue();
   PinMatch match;
   Diagnostics diagnostics;

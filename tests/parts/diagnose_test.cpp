@@ -24,8 +24,9 @@ const char* const examples[] = {"block_memory.gates", "gated_block.gates", "ring
 
 TEST_CASE("The questions of a diagnosis lead each fault to its group, and few are asked") {
   for (const char* file : examples) {
-    const Subject s = example_on_bench(file);
+    Subject s = example_on_bench(file);
     REQUIRE(s.model.complete);
+    testing::thin_out(s.model, s.model.faults.size() / 80 + 1);
     const testing::QuestionTree tree = testing::ask_all(s.model, short_walks());
     CHECK(tree.is_sound);
     INFO(file << ": " << s.model.faults.size() << " faults, " << tree.leaves << " groups, " << tree.questions << " questions on average");
@@ -38,7 +39,7 @@ TEST_CASE("From all that a faulty circuit does its fault is in the first group")
   for (const char* file : examples) {
     const Subject s = example_on_bench(file);
     REQUIRE(s.model.complete);
-    const std::size_t step = std::max<std::size_t>(1, s.model.faults.size() / 25);
+    const std::size_t step = std::max<std::size_t>(1, s.model.faults.size() / 12);
     for (std::uint32_t fault = 0; fault < s.model.faults.size(); fault += static_cast<std::uint32_t>(step)) {
       INFO(file << ": " << s.model.faults[fault].what << "; " << s.model.faults[fault].assumed);
       FaultSession truth(s.model, short_walks()), session(s.model, short_walks());
@@ -74,14 +75,15 @@ TEST_CASE("What was seen counts as it is meant to") {
   CHECK(session.possible() == model.faults.size());  // no clear level contradicts nothing
   session.observe(place("q"), Value::one);
   CHECK(session.is_possible(0));
-  session.observe(place("c"), Value::one);  // but q=1 is meant to give c=0
+  session.apply(std::vector<Value>{Value::zero, Value::one});
+  session.observe(place("q"), Value::one);  // meant to be cleared
   CHECK(!session.is_possible(0));
   CHECK(session.observations()[2].intended == Value::zero);
   const auto leading = session.leading();
-  const auto stuck = std::find_if(leading.begin(), leading.end(), [&](auto f) { return model.faults[f].what == "output of b stays at 1 (net 'c')"; });
+  const auto stuck = std::find_if(leading.begin(), leading.end(), [&](auto f) { return model.faults[f].what == "output of a stays at 1 (net 'q')"; });
   CHECK(stuck != leading.end());
-  session.observe(place("c"), Value::zero);  // both cannot be: only an unknown level explains that
-  for (const auto fault : session.leading()) CHECK(session.predicted(fault, place("c")) == Value::x);
+  session.observe(place("q"), Value::zero);  // both cannot be: only an unknown level explains that
+  for (const auto fault : session.leading()) CHECK(session.predicted(fault, place("q")) == Value::x);
 }
 
 }  // namespace

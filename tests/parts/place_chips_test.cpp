@@ -77,11 +77,11 @@ struct Row {
 
 const Row rows[] = {
     {"an unknown part", "chip U1 74HC03: 1=q", "4:11: error: there is no part '74HC03' in the catalogue"},
-    {"no such pin", "chip U1 74HC02: 15=a", "4:19: error: a 74HC02 has 14 pins, so there is no pin 15"},
-    {"supply exchanged", "chip U1 74HC02: 7=1 14=0",
-     "4:23: error: supply and ground of 'U1' are exchanged: of a 74HC02, pin 14 is the supply and pin 7 the ground"},
+    {"no such pin", "chip U1 74LS02: 15=a 7=0 14=1", "4:19: error: a 74LS02 has 14 pins, so there is no pin 15"},
+    {"supply exchanged", "chip U1 74LS02: 7=1 14=0",
+     "4:23: error: supply and ground of 'U1' are exchanged: of a 74LS02, pin 14 is the supply and pin 7 the ground"},
     {"two outputs", "chip U1 74LS00: 1=a 2=b 3=q 4=a 5=b 6=q 7=0 14=1",
-     "4:43: error: pin 6 of 'U1', the output of its gate 2, is joined to pin 3 of 'U1', an output too, by net 'q'"},
+     "4:39: error: pin 6 of 'U1', the output of its gate 2, is joined to pin 3 of 'U1', an output too, by net 'q'"},
     {"an output on an input of the cell", "chip U1 74LS02: 1=a 2=b 3=q 7=0 14=1",
      "4:19: error: pin 1 of 'U1', the output of its gate 1, is on net 'a', an input of the cell"},
     {"an output on the ground", "chip U1 74LS00: 1=a 2=b 3=0 7=0 14=1",
@@ -115,7 +115,7 @@ TEST_CASE("Everything wrong with the wiring is told with its pin") {
 }
 
 TEST_CASE("A likely part is hinted at") {
-  CHECK(load_board("cell c\n chip U1 74HD02: 1=q\nend\n").messages.find("hint: did you mean '74HC02'?") != std::string::npos);
+  CHECK(load_board("cell c\n chip U1 74HC022: 1=q\nend\n").messages.find("hint: did you mean '74HC02'?") != std::string::npos);
 }
 
 TEST_CASE("Without a catalogue a board is no circuit") {

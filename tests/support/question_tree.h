@@ -50,6 +50,13 @@ inline Subject example_on_bench(const std::string& file, bool with_chips = true)
   return {*std::move(circuit), std::move(model), false};
 }
 
+/// Leaves every n-th fault, and none.
+inline void thin_out(FaultModel& model, std::size_t n) {
+  std::vector<Fault> kept;
+  for (std::size_t i = 0; i < model.faults.size(); i += n) kept.push_back(std::move(model.faults[i]));
+  model.faults = std::move(kept);
+}
+
 /// All faults go down the tree of questions, each to the answer that it would give; a leaf is a group.
 struct QuestionTree {
   std::size_t leaves = 0, faults = 0;
