@@ -1,0 +1,397 @@
+// States stand in a ring, those with the same inputs beside each other, neighbours differing in one input
+// where that can be (Gray order). Steps are curves through the inside, bent towards the middle, so that none
+// runs over a state; of two that lead back and forth each keeps to its own side. Cost: linear in states and
+// steps.
+#include "settle/state_graph.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <numbers>
+
+#include <fmt/format.h>
+
+#include "draw/svg.h"
+#include "report/state_names.h"
+
+namespace settle {
+namespace {
+
+constexpr double ring_margin = 24;
+constexpr double ring_head = 56;
+constexpr double state_font = 11, heading_font = 11, step_font = 10;
+constexpr double state_line = 14;  // pixels a line of text
+constexpr double least_radius = 110;
+constexpr double state_gap = 34, group_gap = 46;  // on the ring
+constexpr std::size_t most_lines = 4;             // of text in a state
+constexpr std::size_t most_labelled_states = 16;
+
+struct Spot {
+  double x = 0, y = 0;
+};
+
+struct StateBox {
+  std::uint32_t state = 0;
+  std::vector<std::string> lines;
+  double width = 0, height = 0;
+  double angle = 0;
+  Spot at;  // middle
+};
+
+struct Curve {  // quadratic
+  Spot from, bend, to;
+  Spot point(double t) const {
+    const double a = (1 - t) * (1 - t), b = 2 * t * (1 - t), c = t * t;
+    return {a * from.x + b * bend.x + c * to.x, a * from.y + b * bend.y + c * to.y};
+  }
+};
+
+bool is_inside(const StateBox& box, Spot spot, double margin) {
+  return std::abs(spot.x - box.at.x) < box.width / 2 + margin &&
+         std::abs(spot.y - box.at.y) < box.height / 2 + margin;
+}
+
+// The part of the curve between t and 1 - u (de Casteljau).
+Curve cut(const Curve& curve, double t, double u) {
+  const auto blend = [&](double a, double b) {
+    return Spot{
+        (1 - a) * (1 - b) * curve.from.x + (a * (1 - b) + b * (1 - a)) * curve.bend.x + a * b * curve.to.x,
+        (1 - a) * (1 - b) * curve.from.y + (a * (1 - b) + b * (1 - a)) * curve.bend.y + a * b * curve.to.y};
+  };
+  return {blend(t, t), blend(t, u), blend(u, u)};
+}
+
+std::string_view class_of(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::settles: return "e";
+    case Verdict::delay_dependent: return "e ed";
+    case Verdict::indeterminate: return "e ei";
+    case Verdict::oscillation: return "e eo";
+  }
+  return "e";
+}
+
+class RingPicture {
+ public:
+  RingPicture(const StateSpace& space, const Circuit& circuit)
+      : space_(space), circuit_(circuit), picture_("State graph of " + circuit.cell_name(), describe()) {}
+
+  std::string make() {
+    add_style();
+    make_boxes();
+    place_boxes();
+    const double width = right_ - left_ + 2 * ring_margin;
+    const double height = bottom_ - top_ + ring_head + ring_margin;
+    picture_.text(ring_margin, 24, circuit_.cell_name(), "h");
+    picture_.text(ring_margin, 41, summary(), "g");
+    picture_.open("g", fmt::format("transform=\"translate({} {})\"", draw::number(ring_margin - left_),
+                                   draw::number(ring_head - top_)));
+    add_steps();
+    add_boxes();
+    add_headings();
+    picture_.close("g");
+    const double legend = add_legend(height + 4);
+    return picture_.finish(
+        std::max({width, legend, ring_margin * 2 + draw::text_width(summary(), step_font)}), height + 24);
+  }
+
+ private:
+  std::string summary() const {
+    return fmt::format("{} stable state{}, steps in which one input changes", space_.stable.size(),
+                       space_.stable.size() == 1 ? "" : "s");
+  }
+
+  std::string describe() const {
+    std::string text = summary() + ".";
+    for (const Transition& step : space_.transitions) {
+      if (!is_shown(step) || step.verdict == Verdict::settles) continue;
+      text +=
+          fmt::format(" From {} with {}: {}.", state_text(step.from), step_text(step), name_of(step.verdict));
+    }
+    return text;
+  }
+
+  std::string state_text(std::uint32_t state) const {
+    return report::input_assignments(space_, circuit_, space_.stable[state].inputs, ~VectorIndex{0}) + " " +
+           report::assignments(space_, circuit_, state, shown_nets());
+  }
+  std::vector<NetId> shown_nets() const {
+    auto nets = report::shown_outputs(circuit_);
+    return nets.empty() ? report::node_nets(circuit_) : nets;
+  }
+  std::string step_text(const Transition& step) const {
+    return report::input_assignments(space_, circuit_, step.inputs,
+                                     step.inputs ^ space_.stable[step.from].inputs);
+  }
+  bool is_shown(const Transition& step) const {
+    return step.judged && std::popcount(step.inputs ^ space_.stable[step.from].inputs) == 1;
+  }
+
+  void add_style() {
+    draw::StyleSheet& style = picture_.style();
+    style.rule(".e", "fill:none;stroke-width:1.4");
+    style.rule(".ed", "stroke-dasharray:10 3");
+    style.rule(".ei", "stroke-width:2.4;stroke-dasharray:5 4");
+    style.rule(".eo", "stroke-width:2.4;stroke-dasharray:1 4;stroke-linecap:round");
+    style.colour(".e", "stroke", draw::Hue::ink);
+    style.colour(".ed", "stroke", draw::Hue::blue);
+    style.colour(".ei", "stroke", draw::Hue::vermillion);
+    style.colour(".eo", "stroke", draw::Hue::purple);
+    style.rule(".a", "stroke:none");
+    style.colour(".a", "fill", draw::Hue::ink);
+    style.colour(".a.ed", "fill", draw::Hue::blue);
+    style.colour(".a.ei", "fill", draw::Hue::vermillion);
+    style.colour(".a.eo", "fill", draw::Hue::purple);
+    style.rule(".s", "stroke-width:1.4");
+    style.colour(".s", "stroke", draw::Hue::ink);
+    style.colour(".s", "fill", draw::Hue::panel);
+    style.rule("text.h", "font-size:15px;font-weight:bold");
+    style.rule("text.b", "font-size:11px;font-weight:bold");
+    style.rule("text.p", "font-size:11px");
+    style.rule("text.g", "font-size:10px");
+    style.colour("text.g", "fill", draw::Hue::faint);
+    style.rule("text.k", "font-size:10px;paint-order:stroke;stroke-width:3px");
+    style.colour("text.k", "stroke", draw::Hue::paper);
+  }
+
+  void make_boxes() {
+    std::vector<std::uint32_t> order(space_.stable.size());
+    for (std::uint32_t i = 0; i < order.size(); ++i) order[i] = i;
+    const auto gray = [&](std::uint32_t state) {  // place of the inputs in Gray order
+      VectorIndex place = space_.stable[state].inputs;
+      for (VectorIndex shift = place >> 1; shift != 0; shift >>= 1) place ^= shift;
+      return place;
+    };
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::uint32_t a, std::uint32_t b) { return gray(a) < gray(b); });
+    const std::vector<NetId> nets = shown_nets();
+    for (const std::uint32_t state : order) {
+      StateBox box;
+      box.state = state;
+      if (nets.size() <= most_lines) {
+        for (const NetId net : nets) box.lines.push_back(report::assignments(space_, circuit_, state, std::span(&net, 1)));
+      } else {
+        std::string bits;
+        for (const NetId net : nets) bits += to_char(space_.value(circuit_, state, net));
+        box.lines.push_back(bits);
+      }
+      for (const auto& line : box.lines) box.width = std::max(box.width, draw::text_width(line, state_font));
+      box.width += 18;
+      box.height = static_cast<double>(box.lines.size()) * state_line + 10;
+      boxes_.push_back(std::move(box));
+    }
+    box_of_.resize(space_.stable.size());
+    for (std::size_t i = 0; i < boxes_.size(); ++i) box_of_[boxes_[i].state] = i;
+  }
+
+  VectorIndex inputs_of(const StateBox& box) const { return space_.stable[box.state].inputs; }
+
+  void place_boxes() {
+    std::vector<double> room;
+    double around = 0;
+    for (std::size_t i = 0; i < boxes_.size(); ++i) {
+      const bool ends_group = inputs_of(boxes_[i]) != inputs_of(boxes_[(i + 1) % boxes_.size()]);
+      room.push_back(std::hypot(boxes_[i].width, boxes_[i].height) + (ends_group ? group_gap : state_gap));
+      around += room.back();
+    }
+    const double radius = std::max(least_radius, around / (2 * std::numbers::pi));
+    double way = 0;
+    for (std::size_t i = 0; i < boxes_.size(); ++i) {
+      StateBox& box = boxes_[i];
+      // The first group begins at the left of the top.
+      box.angle = (way + room[i] / 2) / around * 2 * std::numbers::pi - std::numbers::pi * 0.75;
+      way += room[i];
+      box.at = {radius * std::cos(box.angle), radius * std::sin(box.angle)};
+      grow(box.at.x - box.width / 2, box.at.y - box.height / 2);
+      grow(box.at.x + box.width / 2, box.at.y + box.height / 2);
+    }
+    place_headings(radius);
+  }
+
+  void grow(double x, double y) {
+    left_ = std::min(left_, x);
+    right_ = std::max(right_, x);
+    top_ = std::min(top_, y);
+    bottom_ = std::max(bottom_, y);
+  }
+
+  struct Heading {
+    std::string text;
+    Spot at;  // middle of the text
+  };
+
+  // Outside of the ring, beyond the boxes of the group.
+  void place_headings(double radius) {
+    for (std::size_t first = 0; first < boxes_.size();) {
+      std::size_t end = first;
+      while (end < boxes_.size() && inputs_of(boxes_[end]) == inputs_of(boxes_[first])) ++end;
+      const double angle = (boxes_[first].angle + boxes_[end - 1].angle) / 2;
+      const std::string text =
+          report::input_assignments(space_, circuit_, inputs_of(boxes_[first]), ~VectorIndex{0});
+      const double width = draw::text_width(text, heading_font, true);
+      Heading heading{text, {}};
+      for (double out = radius + 8;; out += 4) {
+        heading.at = {out * std::cos(angle), out * std::sin(angle)};
+        const bool is_free = std::none_of(boxes_.begin(), boxes_.end(), [&](const StateBox& box) {
+          return std::abs(heading.at.x - box.at.x) < (box.width + width) / 2 + 4 &&
+                 std::abs(heading.at.y - box.at.y) < (box.height + heading_font) / 2 + 6;
+        });
+        if (is_free) break;
+      }
+      grow(heading.at.x - width / 2, heading.at.y - heading_font);
+      grow(heading.at.x + width / 2, heading.at.y + heading_font);
+      headings_.push_back(std::move(heading));
+      first = end;
+    }
+  }
+
+  void add_headings() {
+    for (const Heading& heading : headings_) {
+      picture_.text(heading.at.x, heading.at.y + 4, heading.text, "b", draw::Picture::Align::middle);
+    }
+  }
+
+  void add_boxes() {
+    for (const StateBox& box : boxes_) {
+      const double x = box.at.x - box.width / 2, y = box.at.y - box.height / 2;
+      picture_.element(
+          "rect",
+          fmt::format(R"(class="s" x="{}" y="{}" width="{}" height="{}" rx="6")", draw::number(x),
+                      draw::number(y), draw::number(box.width), draw::number(box.height)),
+          state_text(box.state));
+      for (std::size_t i = 0; i < box.lines.size(); ++i) {
+        picture_.text(box.at.x, y + 16 + static_cast<double>(i) * state_line, box.lines[i], "p",
+                      draw::Picture::Align::middle);
+      }
+    }
+  }
+
+  void add_steps() {
+    std::vector<std::pair<Spot, std::string>> labels;
+    for (const Transition& step : space_.transitions) {
+      if (!is_shown(step)) continue;
+      const StateBox& from = boxes_[box_of_[step.from]];
+      bool is_labelled = false;
+      for (const std::uint32_t to : step.to) {
+        const Curve curve = add_step(from, boxes_[box_of_[to]], step);
+        if (!is_labelled) labels.emplace_back(curve.point(0.3), step_text(step));
+        is_labelled = true;
+      }
+      if (step.to.empty()) add_endless(from, step);
+    }
+    if (boxes_.size() > most_labelled_states) return;
+    for (const auto& [at, text] : labels)
+      picture_.text(at.x, at.y + 3, text, "k", draw::Picture::Align::middle);
+  }
+
+  Curve add_step(const StateBox& from, const StateBox& to, const Transition& step) {
+    const double dx = to.at.x - from.at.x, dy = to.at.y - from.at.y,
+                 length = std::max(1.0, std::hypot(dx, dy));
+    const double side = std::min(26.0, length * 0.16);
+    const Spot middle{(from.at.x + to.at.x) / 2, (from.at.y + to.at.y) / 2};
+    const Curve whole{
+        from.at, {middle.x * 0.72 - dy / length * side, middle.y * 0.72 + dx / length * side}, to.at};
+    double start = 0, end = 1;
+    while (start < 0.45 && is_inside(from, whole.point(start), 1)) start += 0.005;
+    while (end > 0.55 && is_inside(to, whole.point(end), 2)) end -= 0.005;
+    const Curve curve = cut(whole, start, end);
+    add_curve(curve, step);
+    if (step.may_cycle) add_endless_mark(curve.point(0.6), step);
+    return curve;
+  }
+
+  void add_curve(const Curve& curve, const Transition& step) {
+    const double dx = curve.to.x - curve.bend.x, dy = curve.to.y - curve.bend.y,
+                 length = std::max(0.1, std::hypot(dx, dy));
+    const double ux = dx / length, uy = dy / length;
+    const Spot base{curve.to.x - 8 * ux, curve.to.y - 8 * uy};
+    const auto text = [](double x, double y) { return draw::number(x) + " " + draw::number(y); };
+    picture_.element(
+        "path",
+        fmt::format(R"(class="{}" d="M{}Q{} {}")", class_of(step.verdict), text(curve.from.x, curve.from.y),
+                    text(curve.bend.x, curve.bend.y), text(base.x, base.y)),
+        fmt::format("{}: {}", step_text(step), name_of(step.verdict)));
+    std::string arrow(class_of(step.verdict));
+    arrow[0] = 'a';
+    picture_.element(
+        "path", fmt::format(R"(class="{}" d="M{}L{}L{}Z")", arrow, text(curve.to.x, curve.to.y),
+                            text(base.x - 4 * uy, base.y + 4 * ux), text(base.x + 4 * uy, base.y - 4 * ux)));
+  }
+
+  // A step that leads nowhere: towards the middle, to a mark.
+  void add_endless(const StateBox& from, const Transition& step) {
+    const double length = std::max(1.0, std::hypot(from.at.x, from.at.y));
+    const double reach = std::hypot(from.width, from.height) / 2 + 26;
+    // Steps that start in the same state fan out.
+    const double turn = 0.5 * (std::countr_zero(step.inputs ^ space_.stable[step.from].inputs) % 3 - 1);
+    const double ux = -from.at.x / length, uy = -from.at.y / length;
+    const Spot end{from.at.x + reach * (ux * std::cos(turn) - uy * std::sin(turn)),
+                   from.at.y + reach * (ux * std::sin(turn) + uy * std::cos(turn))};
+    picture_.element(
+        "path",
+        fmt::format(R"(class="{}" d="M{} {}L{} {}")", class_of(step.verdict), draw::number(from.at.x),
+                    draw::number(from.at.y), draw::number(end.x), draw::number(end.y)),
+        fmt::format("{}: {}", step_text(step), name_of(step.verdict)));
+    add_endless_mark(end, step);
+  }
+
+  void add_endless_mark(Spot at, const Transition& step) {
+    picture_.element(
+        "circle", fmt::format(R"(class="s" cx="{}" cy="{}" r="7")", draw::number(at.x), draw::number(at.y)),
+        fmt::format("{}: may go on for ever", step_text(step)));
+    picture_.text(at.x, at.y + 4, "~", "p", draw::Picture::Align::middle);
+  }
+
+  double add_legend(double y) {
+    double x = ring_margin;
+    const auto entry = [&](std::string_view text) {
+      picture_.text(x + 42, y + 4, text, "p");
+      x += 42 + draw::text_width(text, 11) + 16;
+    };
+    for (const Verdict verdict :
+         {Verdict::settles, Verdict::delay_dependent, Verdict::indeterminate, Verdict::oscillation}) {
+      const bool is_used =
+          std::any_of(space_.transitions.begin(), space_.transitions.end(),
+                      [&](const Transition& step) { return is_shown(step) && step.verdict == verdict; });
+      if (!is_used) continue;
+      picture_.element("path", fmt::format(R"(class="{}" d="M{} {}h36")", class_of(verdict), draw::number(x),
+                                           draw::number(y)));
+      entry(name_of(verdict));
+    }
+    const bool hangs = std::any_of(space_.transitions.begin(), space_.transitions.end(),
+                                   [&](const Transition& step) { return is_shown(step) && step.may_cycle; });
+    if (hangs) {
+      picture_.element(
+          "circle", fmt::format(R"(class="s" cx="{}" cy="{}" r="7")", draw::number(x + 28), draw::number(y)));
+      picture_.text(x + 28, y + 4, "~", "p", draw::Picture::Align::middle);
+      entry("may go on for ever");
+    }
+    return x + ring_margin;
+  }
+
+  const StateSpace& space_;
+  const Circuit& circuit_;
+  draw::Picture picture_;
+  std::vector<StateBox> boxes_;  // in the order of the ring
+  std::vector<std::size_t> box_of_;
+  std::vector<Heading> headings_;
+  double left_ = 0, right_ = 0, top_ = 0, bottom_ = 0;
+};
+
+}  // namespace
+
+StateGraph draw_state_graph(const StateSpace& space, const Circuit& circuit, std::size_t state_limit) {
+  StateGraph result;
+  if (space.stable.size() <= state_limit && space.all_listed) {
+    result.svg = RingPicture(space, circuit).make();
+    return result;
+  }
+  result.error = space.all_listed
+                     ? fmt::format("{} stable states are too many for one picture, up to {} are drawn",
+                                   space.stable.size(), state_limit)
+                     : "the stable states are too many to be listed, and so to be drawn";
+  result.hint = "--set holds inputs at a value; 'settle states' lists states and steps as text";
+  return result;
+}
+
+}  // namespace settle

@@ -1,0 +1,55 @@
+#include "support/catch.h"
+#include "support/run_program.h"
+
+using namespace settle::testing;
+
+TEST_CASE("draw writes pictures that are well-formed and the same each time") {
+  for (const std::string options :
+       {"lever_latch.gates", "lever_latch.gates --flat --symbols rectangles --net-names",
+        "lever_latch.gates lever_latch.stim --at 25 --open block_memory", "route_register.gates --flat"}) {
+    CAPTURE(options);
+    const Outcome first = run_settle("draw --quiet " + options);
+    CHECK(first.status == 0);
+    CHECK(first.output.substr(0, 5) == "<svg ");
+    CHECK(run_settle("draw --quiet " + options).output == first.output);
+    CHECK(run_shell("settle draw --quiet " + options + " | xmllint --noout -").status == 0);
+    for (const std::string never : {"<script", "href", "@import", "url("})
+      CHECK_FALSE(has(first.output, never));
+  }
+}
+
+TEST_CASE("The picture of the lever latch is small, and shows the values of a moment") {
+  const std::string plain = run_settle("draw lever_latch.gates --flat").output;
+  CHECK(plain.size() < 20'000);
+  CHECK_FALSE(has(plain, "seen = "));
+  const std::string early =
+      run_settle("draw lever_latch.gates lever_latch.stim --quiet --flat --at 5").output;
+  CHECK(has(early, "seen = x"));
+  CHECK(has(early, "lever = 0"));
+  const std::string later =
+      run_settle("draw lever_latch.gates lever_latch.stim --quiet --flat --at 25").output;
+  CHECK(has(later, "seen = 1"));
+  CHECK(has(later, "lever = 0"));
+}
+
+TEST_CASE("draw says what is wrong with a call") {
+  const Outcome cell = run_settle("draw lever_latch.gates --open block_memry");
+  CHECK(cell.status == 2);
+  CHECK(cell.output ==
+        "settle: error: no cell is named 'block_memry'\n  hint: did you mean 'block_memory'?\n");
+  const Outcome late = run_settle("draw block_memory.gates --at 1000");
+  CHECK(late.status == 2);
+  CHECK(has(late.output, "settle: error: the run ends at "));
+  const Outcome large = run_settle("draw route_register.gates --flat --limit-parts 39");
+  CHECK(large.status == 3);
+  CHECK(has(large.output, "40 parts are too many"));
+}
+
+TEST_CASE("PNG and PDF come from another program, or a message says that it is missing") {
+  const Outcome missing = run_shell("PATH=/nowhere; settle draw ring.gates --format png 2>&1");
+  CHECK(missing.status == 2);
+  CHECK(has(missing.output, "'--format png' needs the program rsvg-convert, which is not installed"));
+  if (run_shell("command -v rsvg-convert").status != 0) return;
+  CHECK(run_settle("draw ring.gates --format png").output.substr(1, 3) == "PNG");
+  CHECK(run_settle("draw ring.gates --format pdf").output.substr(0, 5) == "%PDF-");
+}
