@@ -5,6 +5,8 @@
 #include "report/diagram_text.h"
 
 #include <algorithm>
+#include <deque>
+#include <numeric>
 
 #include <fmt/format.h>
 
@@ -50,6 +52,24 @@ std::string_view axis_unit(TimeUnit unit) {
   return unit == TimeUnit::none ? "time" : name_of(unit == TimeUnit::ps ? TimeUnit::ns : unit);
 }
 
+/// The largest of 1, 2, 5, 10, 20, ... that divides all times of what is shown.
+Time common_tick(const Selection& selection, const std::vector<Mark>& marks) {
+  Time divisor = std::gcd(selection.from, selection.last);
+  for (const ShownSignal& shown : selection.shown) {
+    for (const Signal* bit : shown.bits) {
+      for (const Change& change : bit->changes) divisor = std::gcd(divisor, change.time);
+    }
+  }
+  for (const Mark& mark : marks) divisor = std::gcd(divisor, mark.time);
+  Time tick = 1;
+  for (Time ten = 1; divisor != 0 && ten <= divisor && ten < end_of_time / 10; ten *= 10) {
+    for (const Time round : {ten, 2 * ten, 5 * ten}) {
+      if (divisor % round == 0) tick = round;
+    }
+  }
+  return tick;
+}
+
 std::string unit_words(Time count, TimeUnit unit) {
   if (unit == TimeUnit::ps) return to_text(count, unit);
   if (unit != TimeUnit::none) return fmt::format("{} {}", grouped(count), name_of(unit));
@@ -58,8 +78,9 @@ std::string unit_words(Time count, TimeUnit unit) {
 
 class Diagram {
  public:
-  Diagram(const Selection& selection, const std::vector<Mark>& marks, const TextStyle& style)
-      : selection_(selection), marks_(marks), style_(style), pen_(pen(style.ascii)),
+  /// `tick`: ticks of the waveform that one of `selection` is.
+  Diagram(const Selection& selection, const std::vector<Mark>& marks, const TextStyle& style, Time tick)
+      : selection_(selection), tick_(tick), marks_(marks), style_(style), pen_(pen(style.ascii)),
         width_(std::max<std::size_t>(style.width, least_width)) {
     std::size_t longest = 0;
     for (const ShownSignal& signal : selection.shown) longest = std::max(longest, signal.name.size());
@@ -126,7 +147,7 @@ class Diagram {
   void draw_ruler(std::size_t begin, std::size_t end) {
     Row numbers(end - begin + 1), scale(end - begin);
     const auto label = [&](std::size_t i) {
-      const std::string text = axis_number(axis_.columns[begin + i].begin, selection_.unit);
+      const std::string text = axis_number(axis_.columns[begin + i].begin * tick_, selection_.unit);
       const std::size_t start = i == 0 ? i : i - 1;  // a blank in front, unless at the left end
       if (is_free(numbers, start, text.size() + 1 + (i - start))) write(numbers, i, text, Ink::faint);
     };
@@ -177,12 +198,13 @@ class Diagram {
 
   void draw_key();
   std::string scale_words() const {
-    if (axis_.ticks_per_column > 1) return "a column is " + unit_words(axis_.ticks_per_column, selection_.unit);
-    const std::string tick = unit_words(1, selection_.unit);
+    if (axis_.ticks_per_column > 1) return "a column is " + unit_words(axis_.ticks_per_column * tick_, selection_.unit);
+    const std::string tick = unit_words(tick_, selection_.unit);
     return axis_.columns_per_tick == 1 ? "a column is " + tick : fmt::format("{} columns are {}", axis_.columns_per_tick, tick);
   }
 
   const Selection& selection_;
+  Time tick_;
   const std::vector<Mark>& marks_;
   const TextStyle& style_;
   const Pen& pen_;
@@ -207,7 +229,7 @@ void Diagram::draw_key() {
     for (std::size_t i = 0; i < axis_.columns.size(); ++i) {
       const AxisColumn& column = axis_.columns[i];
       if (column.kind != AxisColumn::Kind::gap || (i > 0 && axis_.columns[i - 1].kind == column.kind)) continue;
-      lengths.push_back(unit_words(column.end - column.begin, selection_.unit));
+      lengths.push_back(unit_words((column.end - column.begin) * tick_, selection_.unit));
     }
     std::string text = thrice(pen_.gap) + " nothing changes for ";
     constexpr std::size_t most = 4;
@@ -234,7 +256,23 @@ void Diagram::draw_key() {
 
 std::string diagram_text(const Selection& selection, const std::vector<Mark>& marks, const TextStyle& style) {
   if (selection.shown.empty()) return {};
-  return Diagram(selection, marks, style).draw();
+  const Time tick = selection.unit == TimeUnit::ps ? common_tick(selection, marks) : 1;
+  if (tick == 1) return Diagram(selection, marks, style, 1).draw();
+  // Nothing happens between such ticks: drawn with them, a column is a round number of picoseconds.
+  Selection coarse = selection;
+  std::deque<Signal> signals;
+  for (ShownSignal& shown : coarse.shown) {
+    for (const Signal*& bit : shown.bits) {
+      signals.push_back(*bit);
+      for (Change& change : signals.back().changes) change.time /= tick;
+      bit = &signals.back();
+    }
+  }
+  std::vector<Mark> coarse_marks = marks;
+  for (Mark& mark : coarse_marks) mark.time /= tick;
+  coarse.from /= tick;
+  coarse.last /= tick;
+  return Diagram(coarse, coarse_marks, style, tick).draw();
 }
 
 }  // namespace settle::report

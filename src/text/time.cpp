@@ -41,8 +41,8 @@ std::optional<Time> to_ticks(Duration duration, TimeUnit tick) {
 
 std::string to_text(Time time, TimeUnit tick) {
   // Gates are some nanoseconds slow: 12.5 ns reads better than 12500 ps.
-  if (tick == TimeUnit::fs && time != 0 && time % 1000 == 0) return to_text(time / 1000, TimeUnit::ps);
-  if (tick == TimeUnit::ps && time >= 1000) {
+  if (tick == TimeUnit::fs && time % 1000 == 0) return to_text(time / 1000, TimeUnit::ps);
+  if (tick == TimeUnit::ps && (time >= 1000 || time == 0)) {
     std::string decimals = fmt::format(".{:03}", time % 1000);
     decimals.erase(decimals.find_last_not_of('0') + 1);
     return fmt::format("{}{} ns", time / 1000, decimals == "." ? "" : decimals);

@@ -29,7 +29,7 @@ TEST_CASE("units have names") {
   CHECK(to_text(9000, TimeUnit::ps) == "9 ns");
   CHECK(to_text(1005, TimeUnit::ps) == "1.005 ns");
   CHECK(to_text(999, TimeUnit::ps) == "999 ps");
-  CHECK(to_text(0, TimeUnit::ps) == "0 ps");
+  CHECK(to_text(0, TimeUnit::ps) == "0 ns");
   CHECK(to_text(12'500'000, TimeUnit::fs) == "12.5 ns");
   CHECK(to_text(12'500'001, TimeUnit::fs) == "12500001 fs");
 }
