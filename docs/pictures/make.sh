@@ -31,6 +31,9 @@ for example in "$examples"/*.gates; do
   esac
 done
 draw lever_latch_at_25 lever_latch "$examples/lever_latch.stim" --flat --at 25
+for example in block_memory lever_latch bell_divider first_to_ask; do
+  draw "${example}_states" $example --kind states
+done
 
 if [ $check = yes ]; then
   status=0

@@ -11,7 +11,9 @@
 #include "cli/output.h"
 #include "cli/picture_output.h"
 #include "cli/progress_line.h"
+#include "cli/set_option.h"
 #include "settle/schematic.h"
+#include "settle/state_graph.h"
 #include "settle/text_reader.h"
 
 namespace settle::cli {
@@ -21,6 +23,7 @@ struct DrawCommand {
   CommonOptions common;
   std::string stimulus;
   std::string kind = "schematic";
+  std::string set;
   std::string symbols = "shapes";
   std::vector<std::string> open;
   bool flat = false;
@@ -28,6 +31,8 @@ struct DrawCommand {
   std::optional<Time> at;
   std::size_t limit_parts = SchematicOptions().part_limit;
 };
+
+constexpr std::size_t most_drawn_states = 40;
 
 constexpr const char* draw_example = R"(
 Example: the schematic of the lever latch, its block memory shown from inside:
@@ -37,6 +42,10 @@ Example: the schematic of the lever latch, its block memory shown from inside:
 The same with the values that the stimulus has led to at time 25:
 
   settle draw examples/lever_latch.gates examples/lever_latch.stim --flat --at 25 -o latch.svg
+
+Its stable states, and what follows from each input change:
+
+  settle draw examples/lever_latch.gates --kind states -o latch.svg
 
 Exit status: 0 the picture is drawn; 2 the call or an input file is wrong; 3 a limit stopped the work.)";
 
@@ -73,6 +82,14 @@ Stimulus read_stimulus_file(const DrawCommand& command, Sources& sources, Diagno
   return parse_stimulus(command.stimulus, files, sources, diagnostics);
 }
 
+int write_or_say_why(const DrawCommand& command, const std::string& svg, const std::string& error,
+                     const std::string& hint) {
+  if (!svg.empty())
+    return write_picture(command.common.output, svg, command.common.format) ? exit_good : exit_bad_input;
+  print_message(fmt::format("settle: error: {}\n  hint: {}\n", error, hint));
+  return exit_incomplete;
+}
+
 // Misspelt names of --open are better told than ignored.
 bool cells_exist(const DrawCommand& command, const Netlist& tree) {
   std::vector<std::string_view> names;
@@ -87,6 +104,40 @@ bool cells_exist(const DrawCommand& command, const Netlist& tree) {
   return true;
 }
 
+int draw_schematic_of(const DrawCommand& command, const Circuit& circuit, const Netlist& tree,
+                      const Stimulus& stimulus, Sources& sources) {
+  if (!cells_exist(command, tree)) return exit_bad_input;
+  SchematicOptions options;
+  options.flat = command.flat;
+  options.open = command.open;
+  options.rectangular = command.symbols == "rectangles";
+  options.net_names = command.net_names;
+  options.part_limit = command.limit_parts;
+  if (command.at || !command.stimulus.empty()) {
+    int status = exit_bad_input;
+    options.moment = find_moment(command, circuit, stimulus, sources, status);
+    if (!options.moment) return status;
+  }
+  const Schematic schematic = draw_schematic(circuit, &tree, options);
+  return write_or_say_why(command, schematic.svg, schematic.error, schematic.hint);
+}
+
+int draw_states_of(const DrawCommand& command, const Circuit& circuit) {
+  StateSpaceOptions options;
+  if (!held_inputs(command.set, circuit, options.held)) return exit_bad_input;
+  options.stable_limit = most_drawn_states * 8;
+  options.single_changes_only = true;
+  options.stop = &stop_flag();
+  const StateSpace space = [&] {
+    ProgressLine line(command.common.progress, command.common.quiet);
+    options.progress = line.progress();
+    return explore(circuit, options);
+  }();
+  const StateGraph graph = draw_state_graph(space, circuit, most_drawn_states);
+  const int status = write_or_say_why(command, graph.svg, graph.error, graph.hint);
+  return status == exit_good && !space.complete ? exit_incomplete : status;
+}
+
 int run_draw(DrawCommand& command) {
   Sources sources;
   Diagnostics diagnostics(command.common.limit_errors);
@@ -98,24 +149,8 @@ int run_draw(DrawCommand& command) {
   Netlist tree;
   const auto circuit = load(command.common, sources, status, stimulus.finest_unit, &tree);
   if (!circuit) return status;
-  if (!cells_exist(command, tree)) return exit_bad_input;
-  SchematicOptions options;
-  options.flat = command.flat;
-  options.open = command.open;
-  options.rectangular = command.symbols == "rectangles";
-  options.net_names = command.net_names;
-  options.part_limit = command.limit_parts;
-  if (command.at || !command.stimulus.empty()) {
-    options.moment = find_moment(command, *circuit, stimulus, sources, status);
-    if (!options.moment) return status;
-  }
-  const Schematic schematic = draw_schematic(*circuit, &tree, options);
-  if (schematic.svg.empty()) {
-    print_message(fmt::format("settle: error: {}\n  hint: {}\n", schematic.error, schematic.hint));
-    return exit_incomplete;
-  }
-  return write_picture(command.common.output, schematic.svg, command.common.format) ? exit_good
-                                                                                    : exit_bad_input;
+  if (command.kind == "states") return draw_states_of(command, *circuit);
+  return draw_schematic_of(command, *circuit, tree, stimulus, sources);
 }
 
 }  // namespace
@@ -123,12 +158,12 @@ int run_draw(DrawCommand& command) {
 void add_draw_command(CLI::App& program, int& status) {
   auto command = std::make_shared<DrawCommand>();
   command->common.format = "svg";
-  CLI::App& app = *program.add_subcommand("draw", "Draw the schematic of a circuit");
+  CLI::App& app = *program.add_subcommand("draw", "Draw the schematic or the state graph of a circuit");
   app.footer(draw_example);
   add_input_options(app, command->common, "svg|png|pdf");
   app.add_option("STIMULUS", command->stimulus, "Stimulus file (.stim): show the values that it leads to");
-  app.add_option("--kind", command->kind, "What to draw: schematic")
-      ->check(CLI::IsMember({"schematic"}))
+  app.add_option("--kind", command->kind, "What to draw: schematic|states")
+      ->check(CLI::IsMember({"schematic", "states"}))
       ->capture_default_str();
   app.add_option("--symbols", command->symbols, "Gates as shapes (IEEE Std 91) or rectangles (IEC 60617-12)")
       ->check(CLI::IsMember({"shapes", "rectangles"}))
@@ -142,6 +177,8 @@ void add_draw_command(CLI::App& program, int& status) {
   app.add_flag("--net-names", command->net_names, "Write the name of each net at its driver");
   app.add_option("--at", command->at,
                  "Show the values of this time on the wires; default: the end of the stimulus");
+  app.add_option("--set", command->set,
+                 "States: inputs to hold, as in a=1,b=0; the others are tried in all ways");
   app.add_option("--limit-parts", command->limit_parts, "Gates and cells that one schematic may have")
       ->check(CLI::Range(std::size_t{1}, std::size_t{20000}))
       ->capture_default_str()

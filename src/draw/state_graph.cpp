@@ -19,12 +19,13 @@ namespace {
 
 constexpr double ring_margin = 24;
 constexpr double ring_head = 56;
-constexpr double state_font = 11, heading_font = 11, step_font = 10;
+constexpr double state_font = 11, step_font = 10;
 constexpr double state_line = 14;  // pixels a line of text
-constexpr double least_radius = 110;
-constexpr double state_gap = 34, group_gap = 46;  // on the ring
+constexpr double least_radius = 150;
+constexpr double state_gap = 40, group_gap = 70;  // on the ring
+constexpr double widest_inputs = 150;             // longer ones are written as bits
 constexpr std::size_t most_lines = 4;             // of text in a state
-constexpr std::size_t most_labelled_states = 16;
+constexpr std::size_t most_labelled_states = 24;
 
 struct Spot {
   double x = 0, y = 0;
@@ -88,7 +89,6 @@ class RingPicture {
                                    draw::number(ring_head - top_)));
     add_steps();
     add_boxes();
-    add_headings();
     picture_.close("g");
     const double legend = add_legend(height + 4);
     return picture_.finish(
@@ -97,6 +97,7 @@ class RingPicture {
 
  private:
   std::string summary() const {
+    if (space_.stable.empty()) return "no stable state";
     return fmt::format("{} stable state{}, steps in which one input changes", space_.stable.size(),
                        space_.stable.size() == 1 ? "" : "s");
   }
@@ -168,8 +169,14 @@ class RingPicture {
     for (const std::uint32_t state : order) {
       StateBox box;
       box.state = state;
+      const std::string inputs =
+          report::input_assignments(space_, circuit_, space_.stable[state].inputs, ~VectorIndex{0});
+      box.lines.push_back(draw::text_width(inputs, state_font) < widest_inputs
+                              ? inputs
+                              : vector_text(space_.stable[state].inputs, space_.input_bits));
       if (nets.size() <= most_lines) {
-        for (const NetId net : nets) box.lines.push_back(report::assignments(space_, circuit_, state, std::span(&net, 1)));
+        for (const NetId net : nets)
+          box.lines.push_back(report::assignments(space_, circuit_, state, std::span(&net, 1)));
       } else {
         std::string bits;
         for (const NetId net : nets) bits += to_char(space_.value(circuit_, state, net));
@@ -205,7 +212,6 @@ class RingPicture {
       grow(box.at.x - box.width / 2, box.at.y - box.height / 2);
       grow(box.at.x + box.width / 2, box.at.y + box.height / 2);
     }
-    place_headings(radius);
   }
 
   void grow(double x, double y) {
@@ -213,42 +219,6 @@ class RingPicture {
     right_ = std::max(right_, x);
     top_ = std::min(top_, y);
     bottom_ = std::max(bottom_, y);
-  }
-
-  struct Heading {
-    std::string text;
-    Spot at;  // middle of the text
-  };
-
-  // Outside of the ring, beyond the boxes of the group.
-  void place_headings(double radius) {
-    for (std::size_t first = 0; first < boxes_.size();) {
-      std::size_t end = first;
-      while (end < boxes_.size() && inputs_of(boxes_[end]) == inputs_of(boxes_[first])) ++end;
-      const double angle = (boxes_[first].angle + boxes_[end - 1].angle) / 2;
-      const std::string text =
-          report::input_assignments(space_, circuit_, inputs_of(boxes_[first]), ~VectorIndex{0});
-      const double width = draw::text_width(text, heading_font, true);
-      Heading heading{text, {}};
-      for (double out = radius + 8;; out += 4) {
-        heading.at = {out * std::cos(angle), out * std::sin(angle)};
-        const bool is_free = std::none_of(boxes_.begin(), boxes_.end(), [&](const StateBox& box) {
-          return std::abs(heading.at.x - box.at.x) < (box.width + width) / 2 + 4 &&
-                 std::abs(heading.at.y - box.at.y) < (box.height + heading_font) / 2 + 6;
-        });
-        if (is_free) break;
-      }
-      grow(heading.at.x - width / 2, heading.at.y - heading_font);
-      grow(heading.at.x + width / 2, heading.at.y + heading_font);
-      headings_.push_back(std::move(heading));
-      first = end;
-    }
-  }
-
-  void add_headings() {
-    for (const Heading& heading : headings_) {
-      picture_.text(heading.at.x, heading.at.y + 4, heading.text, "b", draw::Picture::Align::middle);
-    }
   }
 
   void add_boxes() {
@@ -260,28 +230,48 @@ class RingPicture {
                       draw::number(y), draw::number(box.width), draw::number(box.height)),
           state_text(box.state));
       for (std::size_t i = 0; i < box.lines.size(); ++i) {
-        picture_.text(box.at.x, y + 16 + static_cast<double>(i) * state_line, box.lines[i], "p",
-                      draw::Picture::Align::middle);
+        picture_.text(box.at.x, y + 16 + static_cast<double>(i) * state_line, box.lines[i],
+                      i == 0 ? "g" : "p", draw::Picture::Align::middle);
       }
     }
   }
 
   void add_steps() {
-    std::vector<std::pair<Spot, std::string>> labels;
+    std::vector<std::pair<Curve, std::string>> labels;
     for (const Transition& step : space_.transitions) {
       if (!is_shown(step)) continue;
       const StateBox& from = boxes_[box_of_[step.from]];
       bool is_labelled = false;
       for (const std::uint32_t to : step.to) {
         const Curve curve = add_step(from, boxes_[box_of_[to]], step);
-        if (!is_labelled) labels.emplace_back(curve.point(0.3), step_text(step));
+        if (!is_labelled) labels.emplace_back(curve, step_text(step));
         is_labelled = true;
       }
       if (step.to.empty()) add_endless(from, step);
     }
     if (boxes_.size() > most_labelled_states) return;
-    for (const auto& [at, text] : labels)
+    for (const auto& [curve, text] : labels) add_label(curve, text);
+  }
+
+  // Where it is free on its curve, nearest to the beginning; else it is left out: the states tell it too.
+  void add_label(const Curve& curve, const std::string& text) {
+    const double width = draw::text_width(text, step_font), height = step_font + 2;
+    for (const double t : {0.3, 0.36, 0.24, 0.42, 0.48, 0.18, 0.54, 0.6}) {
+      const Spot at = curve.point(t);
+      const auto is_over = [&](const StateBox& box) {
+        return std::abs(at.x - box.at.x) < (box.width + width) / 2 + 2 &&
+               std::abs(at.y - box.at.y) < (box.height + height) / 2 + 2;
+      };
+      if (std::any_of(boxes_.begin(), boxes_.end(), is_over)) continue;
+      if (std::any_of(taken_.begin(), taken_.end(), is_over)) continue;
       picture_.text(at.x, at.y + 3, text, "k", draw::Picture::Align::middle);
+      StateBox room;
+      room.at = at;
+      room.width = width;
+      room.height = height;
+      taken_.push_back(std::move(room));
+      return;
+    }
   }
 
   Curve add_step(const StateBox& from, const StateBox& to, const Transition& step) {
@@ -336,6 +326,10 @@ class RingPicture {
   }
 
   void add_endless_mark(Spot at, const Transition& step) {
+    StateBox room;
+    room.at = at;
+    room.width = room.height = 14;
+    taken_.push_back(std::move(room));
     picture_.element(
         "circle", fmt::format(R"(class="s" cx="{}" cy="{}" r="7")", draw::number(at.x), draw::number(at.y)),
         fmt::format("{}: may go on for ever", step_text(step)));
@@ -374,7 +368,7 @@ class RingPicture {
   draw::Picture picture_;
   std::vector<StateBox> boxes_;  // in the order of the ring
   std::vector<std::size_t> box_of_;
-  std::vector<Heading> headings_;
+  std::vector<StateBox> taken_;  // room of labels and marks
   double left_ = 0, right_ = 0, top_ = 0, bottom_ = 0;
 };
 

@@ -6,7 +6,8 @@ using namespace settle::testing;
 TEST_CASE("draw writes pictures that are well-formed and the same each time") {
   for (const std::string options :
        {"lever_latch.gates", "lever_latch.gates --flat --symbols rectangles --net-names",
-        "lever_latch.gates lever_latch.stim --at 25 --open block_memory", "route_register.gates --flat"}) {
+        "lever_latch.gates lever_latch.stim --at 25 --open block_memory", "route_register.gates --flat",
+        "bell_divider.gates --kind states"}) {
     CAPTURE(options);
     const Outcome first = run_settle("draw --quiet " + options);
     CHECK(first.status == 0);
@@ -43,6 +44,22 @@ TEST_CASE("draw says what is wrong with a call") {
   const Outcome large = run_settle("draw route_register.gates --flat --limit-parts 39");
   CHECK(large.status == 3);
   CHECK(has(large.output, "40 parts are too many"));
+}
+
+TEST_CASE("The state graph shows all states, and what is wrong with steps in words") {
+  const std::string picture = run_settle("draw block_memory.gates --kind states").output;
+  std::size_t states = 0;
+  for (auto at = picture.find("<rect class=\"s\""); at != std::string::npos;
+       at = picture.find("<rect class=\"s\"", at + 1))
+    ++states;
+  CHECK(states == 5);
+  CHECK(has(picture, "enter=0 leave=0"));
+  const std::string gated = run_settle("draw gated_block.gates --kind states").output;
+  CHECK(has(gated, "with read=0: indeterminate"));
+  CHECK(has(gated, "may go on for ever"));
+  const Outcome large = run_settle("draw route_register.gates --kind states");
+  CHECK(large.status == 3);
+  CHECK(has(large.output, "--set holds inputs"));
 }
 
 TEST_CASE("PNG and PDF come from another program, or a message says that it is missing") {
