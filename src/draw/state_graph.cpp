@@ -27,7 +27,7 @@ constexpr double widest_inputs = 150;             // longer ones are written as 
 constexpr std::size_t most_lines = 4;             // of text in a state
 constexpr std::size_t most_labelled_states = 24;
 
-struct Spot {
+struct RingPoint {
   double x = 0, y = 0;
 };
 
@@ -36,18 +36,18 @@ struct StateBox {
   std::vector<std::string> lines;
   double width = 0, height = 0;
   double angle = 0;
-  Spot at;  // middle
+  RingPoint at;  // middle
 };
 
 struct Curve {  // quadratic
-  Spot from, bend, to;
-  Spot point(double t) const {
+  RingPoint from, bend, to;
+  RingPoint point(double t) const {
     const double a = (1 - t) * (1 - t), b = 2 * t * (1 - t), c = t * t;
     return {a * from.x + b * bend.x + c * to.x, a * from.y + b * bend.y + c * to.y};
   }
 };
 
-bool is_inside(const StateBox& box, Spot spot, double margin) {
+bool is_inside(const StateBox& box, RingPoint spot, double margin) {
   return std::abs(spot.x - box.at.x) < box.width / 2 + margin &&
          std::abs(spot.y - box.at.y) < box.height / 2 + margin;
 }
@@ -55,7 +55,7 @@ bool is_inside(const StateBox& box, Spot spot, double margin) {
 // The part of the curve between t and 1 - u (de Casteljau).
 Curve cut(const Curve& curve, double t, double u) {
   const auto blend = [&](double a, double b) {
-    return Spot{
+    return RingPoint{
         (1 - a) * (1 - b) * curve.from.x + (a * (1 - b) + b * (1 - a)) * curve.bend.x + a * b * curve.to.x,
         (1 - a) * (1 - b) * curve.from.y + (a * (1 - b) + b * (1 - a)) * curve.bend.y + a * b * curve.to.y};
   };
@@ -257,7 +257,7 @@ class RingPicture {
   void add_label(const Curve& curve, const std::string& text) {
     const double width = draw::text_width(text, step_font), height = step_font + 2;
     for (const double t : {0.3, 0.36, 0.24, 0.42, 0.48, 0.18, 0.54, 0.6}) {
-      const Spot at = curve.point(t);
+      const RingPoint at = curve.point(t);
       const auto is_over = [&](const StateBox& box) {
         return std::abs(at.x - box.at.x) < (box.width + width) / 2 + 2 &&
                std::abs(at.y - box.at.y) < (box.height + height) / 2 + 2;
@@ -278,7 +278,7 @@ class RingPicture {
     const double dx = to.at.x - from.at.x, dy = to.at.y - from.at.y,
                  length = std::max(1.0, std::hypot(dx, dy));
     const double side = std::min(26.0, length * 0.16);
-    const Spot middle{(from.at.x + to.at.x) / 2, (from.at.y + to.at.y) / 2};
+    const RingPoint middle{(from.at.x + to.at.x) / 2, (from.at.y + to.at.y) / 2};
     const Curve whole{
         from.at, {middle.x * 0.72 - dy / length * side, middle.y * 0.72 + dx / length * side}, to.at};
     double start = 0, end = 1;
@@ -294,7 +294,7 @@ class RingPicture {
     const double dx = curve.to.x - curve.bend.x, dy = curve.to.y - curve.bend.y,
                  length = std::max(0.1, std::hypot(dx, dy));
     const double ux = dx / length, uy = dy / length;
-    const Spot base{curve.to.x - 8 * ux, curve.to.y - 8 * uy};
+    const RingPoint base{curve.to.x - 8 * ux, curve.to.y - 8 * uy};
     const auto text = [](double x, double y) { return draw::number(x) + " " + draw::number(y); };
     picture_.element(
         "path",
@@ -315,8 +315,8 @@ class RingPicture {
     // Steps that start in the same state fan out.
     const double turn = 0.5 * (std::countr_zero(step.inputs ^ space_.stable[step.from].inputs) % 3 - 1);
     const double ux = -from.at.x / length, uy = -from.at.y / length;
-    const Spot end{from.at.x + reach * (ux * std::cos(turn) - uy * std::sin(turn)),
-                   from.at.y + reach * (ux * std::sin(turn) + uy * std::cos(turn))};
+    const RingPoint end{from.at.x + reach * (ux * std::cos(turn) - uy * std::sin(turn)),
+                        from.at.y + reach * (ux * std::sin(turn) + uy * std::cos(turn))};
     picture_.element(
         "path",
         fmt::format(R"(class="{}" d="M{} {}L{} {}")", class_of(step.verdict), draw::number(from.at.x),
@@ -325,7 +325,7 @@ class RingPicture {
     add_endless_mark(end, step);
   }
 
-  void add_endless_mark(Spot at, const Transition& step) {
+  void add_endless_mark(RingPoint at, const Transition& step) {
     StateBox room;
     room.at = at;
     room.width = room.height = 14;
