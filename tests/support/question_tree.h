@@ -22,16 +22,15 @@ struct Subject {
   bool has_chips = false;
 };
 
-/// An example as it is (chips), or on the chips that `settle wire` takes.
-inline Subject example_on_bench(const std::string& file, bool with_chips = true) {
-  DiskReader disk;
+/// A netlist as it is (chips), or on the chips that `settle wire` takes.
+inline Subject on_bench(const std::string& file, FileReader& disk, bool with_chips = true) {
   Sources sources;
   Diagnostics diagnostics;
   ReadOptions read;
   const Catalogue catalogue = built_in_catalogue();
   read.place_chips = [&](Netlist& netlist, const Sources&, Diagnostics& messages) { place_chips(netlist, catalogue, messages); };
   Netlist tree;
-  auto circuit = load_any_circuit(SETTLE_SOURCE_DIR "/examples/" + file, disk, read, {}, sources, diagnostics, &tree);
+  auto circuit = load_any_circuit(file, disk, read, {}, sources, diagnostics, &tree);
   const Board board = board_of(tree, *circuit, catalogue);
   if (!board.chips.empty()) {
     FaultModel model = board_faults(*circuit, board, catalogue, {});
@@ -48,6 +47,11 @@ inline Subject example_on_bench(const std::string& file, bool with_chips = true)
   }
   FaultModel model = gate_faults(*circuit, {});
   return {*std::move(circuit), std::move(model), false};
+}
+
+inline Subject example_on_bench(const std::string& file) {
+  DiskReader disk;
+  return on_bench(SETTLE_SOURCE_DIR "/examples/" + file, disk);
 }
 
 /// Leaves every n-th fault, and none.
