@@ -88,8 +88,8 @@ class BlockMaker::Work {
     block_.height = y2 + b.height + name_room;
     add_figure(parts[0], {x, y}, a);
     add_figure(parts[1], {x, y2}, b);
-    add_label(upper.name, {x + a.width / 2, y - 4}, Label::Style::name, Picture::Align::middle);
-    add_label(lower.name, {x + b.width / 2, block_.height - 1}, Label::Style::name, Picture::Align::middle);
+    add_label(upper.name, {x + a.end / 2, y - 4}, Label::Style::name, Picture::Align::middle);
+    add_label(lower.name, {x + b.end / 2, block_.height - 1}, Label::Style::name, Picture::Align::middle);
     const Rows above{x, a.start, y, &a.inputs, &a_order, a_pin},
         below{x, b.start, y2, &b.inputs, &b_order, b_pin};
     add_inputs(parts[0], above);
@@ -297,12 +297,12 @@ class BlockMaker::Work {
         part.copies > 1 ? fmt::format("{} ({}\xc3\x97)", part.name, part.copies) : part.name;
     const int left = left_room(part, order), right = right_room(part);
     const int wanted = label_width(name, Label::Style::name);
-    const int overhang = std::max(0, (wanted - symbol.width + 1) / 2);
+    const int overhang = std::max(0, (wanted - symbol.end + 1) / 2);
     const int x = std::max(left, overhang);
     block_.width = x + symbol.width + std::max(right, overhang);
     block_.height = symbol.height + name_room;
     add_figure(index, {x, 0}, symbol);
-    add_label(name, {x + symbol.width / 2, block_.height - 1}, Label::Style::name, Picture::Align::middle);
+    add_label(name, {x + symbol.end / 2, block_.height - 1}, Label::Style::name, Picture::Align::middle);
     add_inputs(index, {x, symbol.start, 0, &symbol.inputs, &order, no_feedback});
     add_output(index, {x + symbol.end, symbol.output}, x + symbol.width, pin_count(part.outputs[0].net) > 1);
   }
