@@ -17,7 +17,7 @@
 namespace settle {
 namespace {
 
-using Kind = TimingConstraint::Kind;
+using ConstraintKind = TimingConstraint::Kind;
 
 constexpr std::size_t most_ranges = 20'000;  // of one case
 
@@ -44,7 +44,7 @@ struct CellInputs {
       if (!rule.is_stored()) continue;
       for (const DirectControl& c : rule.controls) add_once(controls, {c.input, c.active_high});
       for (const ClockEdge& edge : rule.clocks) add_once(clocks, {edge.input, edge.rises});
-      is_pulse_triggered = is_pulse_triggered || rule.kind == OutputRule::Kind::pulse;
+      is_pulse_triggered = is_pulse_triggered || rule.kind == OutputRule::ConstraintKind::pulse;
       std::size_t gate_roles = 0;
       if (rule.core == Core::transparent) gate_roles = rule.roles.size() - 1;
       if (rule.core == Core::gated_set_reset || rule.core == Core::gated_jk) gate_roles = 1;
@@ -147,12 +147,12 @@ class WindowMeter {
 
   bool rests(std::initializer_list<TimedChange> changes) {
     const std::vector<TimedChange> fixed(changes);
-    return runner_.run(start_inputs_, start_gates_, fixed, 0).kind == OffsetOutcome::Kind::rests;
+    return runner_.run(start_inputs_, start_gates_, fixed, 0).kind == OffsetOutcome::ConstraintKind::rests;
   }
 
   // Class of a final state: alike states where all steps are known, else the state itself.
   std::uint32_t class_of(const OffsetOutcome& outcome) const {
-    if (outcome.kind != OffsetOutcome::Kind::rests) return no_state;
+    if (outcome.kind != OffsetOutcome::ConstraintKind::rests) return no_state;
     VectorIndex x = 0;
     for (NetId i = 0; i < c_.input_count(); ++i) x = x << 1 | (outcome.values[i] == Value::one ? 1u : 0u);
     const auto [first, last] = study_.space.states_with(x);
@@ -202,7 +202,7 @@ class WindowMeter {
     for (std::size_t i = 0; i <= last; ++i) {
       const OffsetOutcome& outcome = judged.sweep.outcomes[i];
       const OffsetRange range{outcome.first, outcome.last};
-      if (outcome.kind != OffsetOutcome::Kind::rests) {
+      if (outcome.kind != OffsetOutcome::ConstraintKind::rests) {
         constraint.undecided.push_back(range);
         continue;
       }
@@ -281,7 +281,7 @@ class WindowMeter {
 
   void pulse(InputLevel level) {
     TimingConstraint constraint;
-    constraint.kind = Kind::pulse;
+    constraint.kind = ConstraintKind::pulse;
     constraint.control = edge(level.input, level.active);
     constraint.data = edge(level.input, !level.active);
     each_start({{level.input, !level.active}}, {}, [&] {
@@ -304,20 +304,20 @@ class WindowMeter {
     for (const NetId data : inputs_.data) {
       for (const bool rises : {true, false}) {
         if (is_clock && inputs_.is_pulse_triggered) {
-          window(Kind::setup, Kind::hold, {level.input, !level.active}, {data, rises}, {}, true, false);
-          window(Kind::setup, Kind::hold, level, {data, rises}, {}, false, true);
+          window(ConstraintKind::setup, ConstraintKind::hold, {level.input, !level.active}, {data, rises}, {}, true, false);
+          window(ConstraintKind::setup, ConstraintKind::hold, level, {data, rises}, {}, false, true);
         } else {
-          window(Kind::setup, Kind::hold, level, {data, rises}, {}, true, true);
+          window(ConstraintKind::setup, ConstraintKind::hold, level, {data, rises}, {}, true, true);
         }
       }
     }
     for (const InputLevel& control : inputs_.controls) {
-      window(Kind::recovery, Kind::removal, level, {control.input, !control.active}, {control}, true, true);
+      window(ConstraintKind::recovery, ConstraintKind::removal, level, {control.input, !control.active}, {control}, true, true);
     }
   }
 
   void releases(InputLevel a, InputLevel b) {
-    window(Kind::recovery, Kind::removal, {b.input, !b.active}, {a.input, !a.active}, {a, b}, true, true);
+    window(ConstraintKind::recovery, ConstraintKind::removal, {b.input, !b.active}, {a.input, !a.active}, {a, b}, true, true);
   }
 
   // `data` becomes active at an offset, the control input its level at 0. A pulse-triggered cell, whose
@@ -374,13 +374,13 @@ class WindowMeter {
 
 }  // namespace
 
-std::string_view name_of(TimingConstraint::Kind kind) {
+std::string_view name_of(TimingConstraint::ConstraintKind kind) {
   switch (kind) {
-    case Kind::setup: return "setup";
-    case Kind::hold: return "hold";
-    case Kind::recovery: return "recovery";
-    case Kind::removal: return "removal";
-    case Kind::pulse: return "pulse";
+    case ConstraintKind::setup: return "setup";
+    case ConstraintKind::hold: return "hold";
+    case ConstraintKind::recovery: return "recovery";
+    case ConstraintKind::removal: return "removal";
+    case ConstraintKind::pulse: return "pulse";
   }
   return "";
 }

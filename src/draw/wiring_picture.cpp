@@ -22,7 +22,7 @@ constexpr double page_width = 1100;
 constexpr double small = 11;
 constexpr double name_start = 42;  // of a gate's name, from the edge of the body
 
-struct Spot {
+struct PinSpot {
   double x = 0, y = 0;
 };
 
@@ -96,7 +96,7 @@ class ChipPicture {
   }
 
   /// Where the lead of a pin meets the body.
-  Spot spot_of(const Part& part, std::uint32_t pin, double x, double y) const {
+  PinSpot spot_of(const Part& part, std::uint32_t pin, double x, double y) const {
     const std::uint32_t half = (part.pin_count + 1u) / 2;
     const bool left = pin <= half;
     const std::uint32_t row = left ? pin - 1 : part.pin_count - pin;
@@ -110,7 +110,7 @@ class ChipPicture {
     p_.text(x, top + 16, fmt::format("{}  {}", chip.name, chip.part_text()), "head");
     p_.text(x, top + 32, draw::fitted(part.title, small, body_width_ + net_room_), "small");
     for (std::uint32_t pin = 1; pin <= part.pin_count; ++pin) {
-      const Spot at = spot_of(part, pin, x, y);
+      const PinSpot at = spot_of(part, pin, x, y);
       const double out = at.x == x ? -lead : lead;
       p_.element("path",
                  fmt::format(R"(class="lead" d="M{} {}h{}")", number(at.x), number(at.y), number(out)));
@@ -127,7 +127,7 @@ class ChipPicture {
 
   void draw_pins(const WiredChip& chip, const Part& part, double x, double y) {
     for (std::uint32_t pin = 1; pin <= part.pin_count; ++pin) {
-      const Spot at = spot_of(part, pin, x, y);
+      const PinSpot at = spot_of(part, pin, x, y);
       const bool is_left = at.x == x;
       const WireNetId net = chip.pins[pin - 1];
       const bool is_output = std::any_of(part.gates.begin(), part.gates.end(),
@@ -147,13 +147,13 @@ class ChipPicture {
 
   /// A comb: the pins of a gate lie beside each other, its spine runs along them.
   void draw_gate(const WiredGate& gate, const PartGate& pins, const Part& part, double x, double y) {
-    const Spot output = spot_of(part, pins.output, x, y);
+    const PinSpot output = spot_of(part, pins.output, x, y);
     double low = output.y, high = output.y;
     const bool is_left = output.x == x;
     std::string path;
     const double spine = is_left ? x + 30 : x + body_width_ - 30;
     for (const auto pin : pins.inputs) {
-      const Spot at = spot_of(part, pin, x, y);
+      const PinSpot at = spot_of(part, pin, x, y);
       const bool from_left = at.x == x;
       path += fmt::format("M{} {}H{}", number(at.x + (from_left ? 20 : -20)), number(at.y), number(spine));
       low = std::min(low, at.y);
