@@ -139,7 +139,15 @@ struct FaultModel {
   std::vector<Fault> faults;      ///< the first is none
   std::vector<FaultPlace> places;
   bool complete = true;           ///< false: a limit left faults out
-  explicit FaultModel(const Circuit& circuit) : network(circuit) {}
+  explicit FaultModel(const Circuit& circuit) : network(circuit), faults(1) { faults[0].what = "no fault"; }
+  /// To be called when all is there; leaves out the faults beyond the limit.
+  void close(std::uint64_t most_faults) {
+    if (faults.size() > most_faults) {
+      faults.resize(most_faults);
+      complete = false;
+    }
+    network.finish();
+  }
 };
 
 struct FaultLimits {

@@ -18,9 +18,6 @@ class GateFaults {
   GateFaults(const Circuit& circuit, const FaultLimits& limits) : circuit_(circuit), limits_(limits), most_faults_(limits.faults_of(circuit)), model_(circuit) {}
 
   FaultModel run() {
-    Fault intended;
-    intended.what = "no fault";
-    model_.faults.push_back(std::move(intended));
     add_net_places(circuit_, model_);
     for (GateId gate = 0; gate < circuit_.gate_count(); ++gate) {
       pin_place_.push_back(static_cast<std::uint32_t>(model_.places.size()));
@@ -37,11 +34,7 @@ class GateFaults {
     }
     add_input_faults(circuit_, model_);
     shorts();
-    if (model_.faults.size() > most_faults_) {
-      model_.faults.resize(most_faults_);
-      model_.complete = false;
-    }
-    model_.network.finish();
+    model_.close(most_faults_);
     return std::move(model_);
   }
 

@@ -41,9 +41,6 @@ class BoardFaults {
       : circuit_(circuit), board_(board), catalogue_(catalogue), limits_(limits), most_faults_(limits.faults_of(circuit)), model_(circuit) {}
 
   FaultModel run() {
-    Fault intended;
-    intended.what = "no fault";
-    model_.faults.push_back(std::move(intended));
     add_net_places(circuit_, model_);
     lay_out();
     for (std::uint32_t chip = 0; chip < board_.chips.size() && model_.complete; ++chip) {
@@ -53,11 +50,7 @@ class BoardFaults {
     for (std::uint32_t chip = 0; chip < board_.chips.size() && model_.complete; ++chip) stuck_outputs(chip);
     add_input_faults(circuit_, model_);
     shorts();
-    if (model_.faults.size() > most_faults_) {
-      model_.faults.resize(most_faults_);
-      model_.complete = false;
-    }
-    model_.network.finish();
+    model_.close(most_faults_);
     return std::move(model_);
   }
 
