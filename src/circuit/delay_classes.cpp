@@ -63,7 +63,7 @@ void DelayClasses::look_at(std::uint32_t cell, const CellPlan& plan) {
 
 void DelayClasses::choose_tick() {
   if (source_ != nullptr && source_->needs_parts() && (!has_parts_ || first_bare_.exists())) source_ = nullptr;
-  if (source_ != nullptr) tick_ = finer(tick_, TimeUnit::ps);
+  if (source_ != nullptr && first_without_.exists()) tick_ = finer(tick_, TimeUnit::ps);
   if (tick_ == TimeUnit::none) return;
   tick_ = finer(tick_, finest_);
   if (first_bare_.exists()) {

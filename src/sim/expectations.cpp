@@ -194,7 +194,8 @@ void Expectations::add_history(NetId net, Time now, std::vector<std::string>& li
   std::string text;
   for (std::size_t i = all.size() > most ? all.size() - most : 0; i < all.size(); ++i) {
     if (all[i].time > now) break;
-    text += fmt::format("{}{} at {}", text.empty() ? "" : ", ", to_char(all[i].value), all[i].time);
+    text += fmt::format("{}{} at {}", text.empty() ? "" : ", ", to_char(all[i].value),
+                        to_text(all[i].time, circuit_.time_unit()));
   }
   std::string driver = "input";
   if (circuit_.is_gate_output(net)) {

@@ -152,6 +152,9 @@ TEST_CASE("Without parts a netlist may keep its unit delays") {
 }
 
 TEST_CASE("Ticks are as fine as the finest delay") {
+  // Parts that nobody needs to look up leave the ticks alone.
+  CHECK(load_with("cell n\n in a\n out q\n not g: a -> q {delay=9ns part=74HC04}\nend\n", "HC")
+            .circuit->time_unit() == TimeUnit::ns);
   const auto loaded =
       load_with("cell n\n in a\n out q\n not g: a -> b\n not h: b -> q {delay=5fs}\nend\n", "HC");
   REQUIRE(loaded.circuit);
