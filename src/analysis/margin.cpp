@@ -19,7 +19,7 @@
 namespace settle {
 namespace {
 
-constexpr std::uint32_t most_gates = 64;
+constexpr std::uint32_t most_gates_in_search = 64;
 constexpr std::uint32_t most_fraction = 1'000'000;
 constexpr Time most_time = 1'000'000'000'000;
 
@@ -117,7 +117,7 @@ class StepMargins {
   Part judge_part(const std::vector<GateId>& critical) {
     Part part;
     part.gates = with_fronts(critical);
-    if (part.gates.size() > most_gates) return part;
+    if (part.gates.size() > most_gates_in_search) return part;
     const Subnetwork subnetwork =
         builder_.build(part.gates, {}, {}, [this](NetId net) { return values_[net]; });
     if (!subnetwork.known) return part;

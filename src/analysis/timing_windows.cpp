@@ -44,7 +44,7 @@ struct CellInputs {
       if (!rule.is_stored()) continue;
       for (const DirectControl& c : rule.controls) add_once(controls, {c.input, c.active_high});
       for (const ClockEdge& edge : rule.clocks) add_once(clocks, {edge.input, edge.rises});
-      is_pulse_triggered = is_pulse_triggered || rule.kind == OutputRule::ConstraintKind::pulse;
+      is_pulse_triggered = is_pulse_triggered || rule.kind == OutputRule::Kind::pulse;
       std::size_t gate_roles = 0;
       if (rule.core == Core::transparent) gate_roles = rule.roles.size() - 1;
       if (rule.core == Core::gated_set_reset || rule.core == Core::gated_jk) gate_roles = 1;
@@ -147,12 +147,12 @@ class WindowMeter {
 
   bool rests(std::initializer_list<TimedChange> changes) {
     const std::vector<TimedChange> fixed(changes);
-    return runner_.run(start_inputs_, start_gates_, fixed, 0).kind == OffsetOutcome::ConstraintKind::rests;
+    return runner_.run(start_inputs_, start_gates_, fixed, 0).kind == OffsetOutcome::Kind::rests;
   }
 
   // Class of a final state: alike states where all steps are known, else the state itself.
   std::uint32_t class_of(const OffsetOutcome& outcome) const {
-    if (outcome.kind != OffsetOutcome::ConstraintKind::rests) return no_state;
+    if (outcome.kind != OffsetOutcome::Kind::rests) return no_state;
     VectorIndex x = 0;
     for (NetId i = 0; i < c_.input_count(); ++i) x = x << 1 | (outcome.values[i] == Value::one ? 1u : 0u);
     const auto [first, last] = study_.space.states_with(x);
@@ -202,7 +202,7 @@ class WindowMeter {
     for (std::size_t i = 0; i <= last; ++i) {
       const OffsetOutcome& outcome = judged.sweep.outcomes[i];
       const OffsetRange range{outcome.first, outcome.last};
-      if (outcome.kind != OffsetOutcome::ConstraintKind::rests) {
+      if (outcome.kind != OffsetOutcome::Kind::rests) {
         constraint.undecided.push_back(range);
         continue;
       }
@@ -322,7 +322,7 @@ class WindowMeter {
 
   // `data` becomes active at an offset, the control input its level at 0. A pulse-triggered cell, whose
   // setup is against the leading edge, is seen through the whole pulse.
-  void window(Kind early_kind, Kind late_kind, InputLevel level, InputLevel data,
+  void window(ConstraintKind early_kind, ConstraintKind late_kind, InputLevel level, InputLevel data,
               std::initializer_list<InputLevel> active, bool early, bool late) {
     TimingConstraint before, after;
     before.kind = early_kind;
@@ -374,7 +374,7 @@ class WindowMeter {
 
 }  // namespace
 
-std::string_view name_of(TimingConstraint::ConstraintKind kind) {
+std::string_view name_of(TimingConstraint::Kind kind) {
   switch (kind) {
     case ConstraintKind::setup: return "setup";
     case ConstraintKind::hold: return "hold";

@@ -22,12 +22,12 @@ Drive drive_from(char c) {
 }
 
 /// Rows: first operand (or data) 0 1 x z; columns: second operand (or control) 0 1 x z.
-struct Table {
+struct GateTable {
   GateKind kind;
   const char* rows;
 };
 
-const Table two_inputs[] = {
+const GateTable two_inputs[] = {
     {GateKind::and_, "0000 01xx 0xxx 0xxx"},
     {GateKind::nand, "1111 10xx 1xxx 1xxx"},
     {GateKind::or_, "01xx 1111 x1xx x1xx"},

@@ -6,7 +6,7 @@ using namespace settle;
 
 namespace {
 
-struct SheetRow {
+struct PartDelayRow {
   const char* family;
   const char* number;
   const char* edge;                 // "rise" (tPLH), "fall" (tPHL) or "both"
@@ -14,7 +14,7 @@ struct SheetRow {
   const char* source;
 };
 
-constexpr SheetRow sheet_rows[] = {
+constexpr PartDelayRow part_delay_rows[] = {
     {"HC", "7400", "both", 0, 9000, 18000, "TI SN74HC00 SCLS181, 4.5 V (from memory)"},
     {"HC", "7402", "both", 0, 9000, 18000, "TI SN74HC02 SCLS076, 4.5 V (from memory)"},
     {"HC", "7404", "both", 0, 9000, 19000, "TI SN74HC04 SCLS078, 4.5 V (from memory)"},
@@ -37,7 +37,7 @@ constexpr SheetRow sheet_rows[] = {
 
 TEST_CASE("Shipped delays are those of the data sheets, and figures that sheets lack follow the rules") {
   const FamilyLibrary library = FamilyLibrary::shipped();
-  for (const SheetRow& row : sheet_rows) {
+  for (const PartDelayRow& row : part_delay_rows) {
     CAPTURE(row.family, row.number, row.edge, row.source);
     const Family* family = library.find(row.family);
     REQUIRE(family != nullptr);
