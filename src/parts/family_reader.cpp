@@ -9,7 +9,7 @@
 #include <charconv>
 #include <initializer_list>
 
-#include "formats/json_nodes.h"
+#include "formats/json_walk.h"
 #include "parts/embedded.h"
 #include "settle/catalogue.h"
 #include "settle/family.h"
@@ -20,13 +20,10 @@ namespace {
 
 constexpr std::uint64_t longest_ps = 1'000'000'000;  // a millisecond: far above any gate
 
-class FamilyReader {
+class FamilyReader : private JsonWalk {
  public:
   FamilyReader(std::uint32_t file, const Sources& sources, Diagnostics& diagnostics, FamilyLibrary& library)
-      : file_(file),
-        diagnostics_(diagnostics),
-        nodes_(read_json_nodes(file, sources, diagnostics)),
-        library_(library) {}
+      : JsonWalk(file, read_json_nodes(file, sources, diagnostics), diagnostics), library_(library) {}
 
   bool read() {
     const auto errors_before = diagnostics_.error_count();
@@ -45,49 +42,34 @@ class FamilyReader {
       return false;
     }
     if (members[3] == 0) fail(nodes_[0], "the document has no \"families\"");
-    for_items(members[2], [&](std::uint32_t i) { read_source(i); });
-    for_items(members[3], [&](std::uint32_t i) { read_family(i); });
+    for_objects(members[2], [&](std::uint32_t i) { read_source(i); });
+    for_objects(members[3], [&](std::uint32_t i) { read_family(i); });
     return diagnostics_.error_count() == errors_before;
   }
 
  private:
-  void fail(const JsonNode& node, std::string text, std::string hint = {}) {
-    diagnostics_.error({file_, node.offset}, std::move(text), std::move(hint));
-  }
-
-  /// Items of the array `parent`; none when that is 0, a member that is not there.
+  /// The objects in the array `parent`; none when that is 0, a member that is not there.
   template <typename Visit>
-  void for_items(std::uint32_t parent, const Visit& visit) {
-    if (parent == 0) return;
-    if (nodes_[parent].kind != JsonNode::Kind::array)
-      return fail(nodes_[parent], fmt::format("\"{}\" must be an array", nodes_[parent].key));
-    for (std::uint32_t i = parent + 1; i < nodes_[parent].end && !diagnostics_.is_full(); i = nodes_[i].end) {
+  void for_objects(std::uint32_t parent, const Visit& visit) {
+    if (parent == 0 || !expect(nodes_[parent], JsonNode::Kind::array, "an array")) return;
+    for_items(parent, [&](std::uint32_t i) {
       if (nodes_[i].kind == JsonNode::Kind::object) {
         visit(i);
       } else {
         fail(nodes_[i], "this must be an object");
       }
-    }
+    });
   }
 
   /// Node numbers of the members of an object, 0 for those that are not there.
   template <std::size_t N>
   std::array<std::uint32_t, N> members_of(std::uint32_t parent, const char* const (&names)[N]) {
     std::array<std::uint32_t, N> found{};
-    std::array<std::string_view, N> known;
-    std::copy(std::begin(names), std::end(names), known.begin());
-    for (std::uint32_t i = parent + 1; i < nodes_[parent].end; i = nodes_[i].end) {
-      const auto name = std::find(known.begin(), known.end(), nodes_[i].key);
-      if (name == known.end()) {
-        const auto nearest = nearest_name(nodes_[i].key, known);
-        fail(nodes_[i], fmt::format("\"{}\" is no member that belongs here", nodes_[i].key),
-             nearest.empty() ? std::string() : fmt::format("did you mean \"{}\"?", nearest));
-        continue;
+    for_members(parent, names, [&](std::uint32_t i) {
+      for (std::size_t n = 0; n < N; ++n) {
+        if (nodes_[i].key == names[n]) found[n] = i;
       }
-      auto& slot = found[static_cast<std::size_t>(name - known.begin())];
-      if (slot != 0) fail(nodes_[i], fmt::format("\"{}\" again", nodes_[i].key));
-      slot = i;
-    }
+    });
     return found;
   }
 
@@ -125,8 +107,10 @@ class FamilyReader {
     const auto m = members_of(at, {"id", "title", "confidence", "conditions"});
     FigureSource source{text_of(at, m[0], "id"), text_of(at, m[1], "title"), text_of(at, m[2], "confidence"),
                         text_of(at, m[3])};
-    if (source_of(source.id) != Figure::none)
-      return fail(nodes_[m[0]], fmt::format("source '{}' again", source.id));
+    if (source_of(source.id) != Figure::none) {
+      fail(nodes_[m[0]], fmt::format("source '{}' again", source.id));
+      return;
+    }
     library_.sources.push_back(std::move(source));
   }
 
@@ -168,10 +152,12 @@ class FamilyReader {
         family.aliases.push_back(text_of(m[3], i));
     }
     const auto errors_before = diagnostics_.error_count();
-    for_items(m[4], [&](std::uint32_t i) { read_gate(i, family); });
+    for_objects(m[4], [&](std::uint32_t i) { read_gate(i, family); });
     if (diagnostics_.error_count() != errors_before || family.name.empty()) return;
-    if (family.gates.empty())
-      return fail(nodes_[at], fmt::format("family '{}' has no \"gates\"", family.name));
+    if (family.gates.empty()) {
+      fail(nodes_[at], fmt::format("family '{}' has no \"gates\"", family.name));
+      return;
+    }
     std::erase_if(library_.families, [&](const Family& f) { return f.name == family.name; });
     library_.families.push_back(std::move(family));
   }
@@ -193,16 +179,24 @@ class FamilyReader {
     gate.number = name->number;
     gate.kind = *kind;
     gate.inputs = *inputs;
-    if (family.find(gate.number) != nullptr)
-      return fail(nodes_[m[0]], fmt::format("'{}' again in family '{}'", gate.part, family.name));
+    if (family.find(gate.number) != nullptr) {
+      fail(nodes_[m[0]], fmt::format("'{}' again in family '{}'", gate.part, family.name));
+      return;
+    }
     if (const GateFigures* known = library_.gate_of(gate.number);
         known != nullptr && (known->kind != gate.kind || known->inputs != gate.inputs)) {
-      return fail(nodes_[m[1]], fmt::format("'{}' is known as a {} with {} inputs", gate.number,
-                                            name_of(known->kind), known->inputs));
+      {
+        fail(nodes_[m[1]], fmt::format("'{}' is known as a {} with {} inputs", gate.number,
+                                       name_of(known->kind), known->inputs));
+        return;
+      }
     }
     const bool both = m[5] != 0;
     if (both == (m[3] != 0 || m[4] != 0) || (!both && (m[3] == 0 || m[4] == 0))) {
-      return fail(nodes_[at], "a gate has \"both\", or \"rise\" and \"fall\"");
+      {
+        fail(nodes_[at], "a gate has \"both\", or \"rise\" and \"fall\"");
+        return;
+      }
     }
     if (read_edge(both ? m[5] : m[3], gate.rise) && read_edge(both ? m[5] : m[4], gate.fall))
       family.gates.push_back(std::move(gate));
@@ -250,9 +244,6 @@ class FamilyReader {
     return Figure{*ps, source};
   }
 
-  std::uint32_t file_;
-  Diagnostics& diagnostics_;
-  std::vector<JsonNode> nodes_;
   FamilyLibrary& library_;
   std::size_t first_source_ = library_.sources.size();
 };
