@@ -137,17 +137,18 @@ void FaultSession::observe(std::uint32_t place, Value value, Place source) {
     std::size_t from = 0;
     const LaneWord word = word_at(batch, *model_, place, from);
     observation.intended = word.at(reference_lane);
-    for (std::size_t i = 0; i < batch.faults.size(); ++i) {
-      if ((batch.alive >> i & 1) == 0) continue;
-      const Value predicted = word.at(static_cast<unsigned>(i));
-      if (predicted == observation.value) continue;
-      if (is_binary(predicted) && is_binary(observation.value)) {
-        contradicted_by_[batch.faults[i]] = index;
-        batch.alive &= ~(std::uint64_t{1} << i);
-      } else {
-        ++misses_[batch.faults[i]];
-      }
+    // What a binary observation contradicts, and what it leaves open.
+    const std::uint64_t one = word.may_be_one & ~word.may_be_zero, zero = word.may_be_zero & ~word.may_be_one;
+    const std::uint64_t open = word.may_be_one & word.may_be_zero;
+    const std::uint64_t wrong = observation.value == Value::one ? zero : observation.value == Value::zero ? one : 0;
+    const std::uint64_t missed = batch.alive & (is_binary(observation.value) ? open : one | zero);
+    for (std::uint64_t lanes = batch.alive & wrong; lanes != 0; lanes &= lanes - 1) {
+      contradicted_by_[batch.faults[static_cast<std::size_t>(std::countr_zero(lanes))]] = index;
     }
+    for (std::uint64_t lanes = missed; lanes != 0; lanes &= lanes - 1) {
+      ++misses_[batch.faults[static_cast<std::size_t>(std::countr_zero(lanes))]];
+    }
+    batch.alive &= ~wrong;
   }
   observations_.push_back(observation);
   drop_idle_lanes();

@@ -54,6 +54,7 @@ std::string text_of(const Stimulus& stimulus) {
       case Kind::expect_changes:
         text += "expect " + s.net + " changes " + std::to_string(s.count) + " since " + text_of(s.since);
         break;
+      case Kind::expect_time: text += "expect " + s.word + " " + s.net + " " + s.other_net; break;
       case Kind::expect_warning: text += "expect warning " + s.word; break;
       case Kind::pulse: text += "pulse" + text_of(s.assignments) + " for " + text_of(s.duration); break;
       case Kind::repeat:
