@@ -254,6 +254,10 @@ class Programme {
     glp_init_iocp(&options);
     options.msg_lev = GLP_MSG_OFF;
     options.presolve = GLP_ON;
+    // Cuts prove the bound where branching alone goes through all ways to fill the same chips.
+    options.mir_cuts = GLP_ON;
+    options.gmi_cuts = GLP_ON;
+    options.cov_cuts = GLP_ON;
     options.tm_lim = static_cast<int>(p_.seconds * 1000);
     glp_intopt(program_.get(), &options);
     return glp_mip_status(program_.get());
