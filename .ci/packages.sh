@@ -22,6 +22,7 @@ spin                spin     a model checker, to find the outcomes of races inde
 gcc                 gcc      the C compiler for the verifiers that spin writes
 libxml2-utils       xmllint  a reader of XML, for reports in that form
 librsvg2-bin        rsvg-convert  PNG and PDF forms of pictures
+tmux                tmux     a terminal for the tests of the screen of 'settle try'
 git                 git      to try the recipes of docs/check.md in a fresh repository
 '
 

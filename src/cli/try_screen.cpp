@@ -262,9 +262,9 @@ class TryScreen {
       text(LINES - 1, 0, ":" + *typing_, color_plain, A_BOLD);
       curs_set(1);
     } else {
-      text(help, 1, "ENTER settle   SPACE one unit of time   letter toggles, CAPITAL pushes", color_plain,
+      text(help, 1, "ENTER settle  SPACE one unit of time  letter toggles  CAPITAL pushes", color_plain,
            A_DIM);
-      text(LINES - 1, 1, "BACKSPACE take back   : type a statement, 'save FILE'   ESC leave", color_plain,
+      text(LINES - 1, 1, "BACKSPACE take back  : type a statement  ESC leave", color_plain,
            A_DIM);
       curs_set(0);
     }
