@@ -15,6 +15,7 @@
 #include "settle/schematic.h"
 #include "settle/state_graph.h"
 #include "settle/text_reader.h"
+#include "settle/timing_diagram.h"
 
 namespace settle::cli {
 namespace {
@@ -28,6 +29,8 @@ struct DrawCommand {
   std::vector<std::string> open;
   bool flat = false;
   bool net_names = false;
+  std::vector<std::string> nets;
+  bool causes = false;
   std::optional<Time> at;
   std::size_t limit_parts = SchematicOptions().part_limit;
 };
@@ -46,6 +49,10 @@ The same with the values that the stimulus has led to at time 25:
 Its stable states, and what follows from each input change:
 
   settle draw examples/lever_latch.gates --kind states -o latch.svg
+
+The timing diagram of the stimulus, with arrows from causes to effects:
+
+  settle draw examples/lever_latch.gates examples/lever_latch.stim --kind timing --causes -o latch.svg
 
 Exit status: 0 the picture is drawn; 2 the call or an input file is wrong; 3 a limit stopped the work.)";
 
@@ -138,6 +145,32 @@ int draw_states_of(const DrawCommand& command, const Circuit& circuit) {
   return status == exit_good && !space.complete ? exit_incomplete : status;
 }
 
+int draw_timing_of(const DrawCommand& command, const Circuit& circuit, const Stimulus& stimulus,
+                   Sources& sources) {
+  Diagnostics diagnostics(command.common.limit_errors);
+  RunOptions options;
+  options.record_all = command.causes;
+  options.patterns = command.nets;
+  options.stop = &stop_flag();
+  const auto result = [&] {
+    ProgressLine line(command.common.progress, command.common.quiet);
+    options.progress = line.progress();
+    return run(circuit, stimulus, options, diagnostics);
+  }();
+  print_diagnostics(diagnostics, sources, command.common.quiet);
+  if (!result) return exit_bad_input;
+  TimingDiagramOptions drawn;
+  drawn.causes = command.causes;
+  drawn.view.patterns = command.nets;
+  if (command.causes && command.nets.empty()) {
+    for (const Port& port : circuit.input_ports()) drawn.view.patterns.push_back(port.name);
+    for (const Port& port : circuit.output_ports()) drawn.view.patterns.push_back(port.name);
+  }
+  const TimingDiagram diagram = draw_timing(*result, circuit, drawn);
+  const int status = write_or_say_why(command, diagram.svg, diagram.error, diagram.hint);
+  return status == exit_good && !result->complete ? exit_incomplete : status;
+}
+
 int run_draw(DrawCommand& command) {
   Sources sources;
   Diagnostics diagnostics(command.common.limit_errors);
@@ -150,6 +183,7 @@ int run_draw(DrawCommand& command) {
   const auto circuit = load(command.common, sources, status, stimulus.finest_unit, &tree);
   if (!circuit) return status;
   if (command.kind == "states") return draw_states_of(command, *circuit);
+  if (command.kind == "timing") return draw_timing_of(command, *circuit, stimulus, sources);
   return draw_schematic_of(command, *circuit, tree, stimulus, sources);
 }
 
@@ -158,12 +192,13 @@ int run_draw(DrawCommand& command) {
 void add_draw_command(CLI::App& program, int& status) {
   auto command = std::make_shared<DrawCommand>();
   command->common.format = "svg";
-  CLI::App& app = *program.add_subcommand("draw", "Draw the schematic or the state graph of a circuit");
+  CLI::App& app = *program.add_subcommand(
+      "draw", "Draw the schematic, the timing diagram or the state graph of a circuit");
   app.footer(draw_example);
   add_input_options(app, command->common, "svg|png|pdf");
   app.add_option("STIMULUS", command->stimulus, "Stimulus file (.stim): show the values that it leads to");
-  app.add_option("--kind", command->kind, "What to draw: schematic|states")
-      ->check(CLI::IsMember({"schematic", "states"}))
+  app.add_option("--kind", command->kind, "What to draw: schematic|timing|states")
+      ->check(CLI::IsMember({"schematic", "timing", "states"}))
       ->capture_default_str();
   app.add_option("--symbols", command->symbols, "Gates as shapes (IEEE Std 91) or rectangles (IEC 60617-12)")
       ->check(CLI::IsMember({"shapes", "rectangles"}))
@@ -177,6 +212,11 @@ void add_draw_command(CLI::App& program, int& status) {
   app.add_flag("--net-names", command->net_names, "Write the name of each net at its driver");
   app.add_option("--at", command->at,
                  "Show the values of this time on the wires; default: the end of the stimulus");
+  app.add_option("--nets", command->nets,
+                 "Timing: show only nets whose flat name matches; * and ? stand for others")
+      ->delimiter(',')
+      ->allow_extra_args(false);
+  app.add_flag("--causes", command->causes, "Timing: arrows from each change to those that it brings");
   app.add_option("--set", command->set,
                  "States: inputs to hold, as in a=1,b=0; the others are tried in all ways");
   app.add_option("--limit-parts", command->limit_parts, "Gates and cells that one schematic may have")

@@ -1,0 +1,31 @@
+// The timing diagram of a run as a picture (SVG).
+#pragma once
+
+#include <cstddef>
+#include <string>
+
+#include "settle/circuit.h"
+#include "settle/report.h"
+#include "settle/run.h"
+
+namespace settle {
+
+struct TimingDiagramOptions {
+  WaveformView view;
+  /// Arrows from each change to the changes of shown nets that it brought, through nets that are not shown.
+  /// Needs a run that recorded all nets.
+  bool causes = false;
+  std::size_t change_limit = 5'000;  ///< changes that one picture may have
+};
+
+/// The picture, or why there is none.
+struct TimingDiagram {
+  std::string svg;
+  std::string error, hint;  ///< a sentence as in messages; empty when there is a picture
+};
+
+/// Ruler, one row a signal, unknown values hatched, buses as lozenges with their values, findings marked by letters
+/// with their messages below. The same run always gives the same bytes.
+TimingDiagram draw_timing(const RunResult& result, const Circuit& circuit, const TimingDiagramOptions& options = {});
+
+}  // namespace settle
