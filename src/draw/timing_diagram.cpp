@@ -24,7 +24,7 @@ namespace {
 
 using report::ShownSignal;
 
-constexpr double row_height = 34, level_height = 18, top = 62, margin = 16, most_width = 1100;
+constexpr double wave_row_height = 34, level_height = 18, waves_top = 62, edge_margin = 16, most_width = 1100;
 constexpr double least_step = 7;  // pixels from one instant to the next, where there is room
 
 /// 1, 2, 5, 10, 20, ...: the least of these that makes at most `most` marks.
@@ -55,20 +55,21 @@ class TimingWriter {
 
   std::string write() {
     for (const ShownSignal& signal : selection_.shown) {
-      gutter_ = std::max(gutter_, draw::text_width(signal.name, 12, true) + margin + 10);
+      gutter_ = std::max(gutter_, draw::text_width(signal.name, 12, true) + edge_margin + 10);
     }
     gutter_ = std::min(gutter_, 260.0);
     const double length = static_cast<double>(selection_.last - selection_.from) + 1;
-    scale_ = std::clamp(640 / length, std::min(least_step, (most_width - gutter_ - margin) / length), 28.0);
+    scale_ =
+        std::clamp(640 / length, std::min(least_step, (most_width - gutter_ - edge_margin) / length), 28.0);
     right_ = gutter_ + length * scale_;
     add_styles();
-    bottom_ = top + row_height * static_cast<double>(selection_.shown.size());
-    picture_.text(margin, 24, circuit_.cell_name(), "h");
+    bottom_ = waves_top + wave_row_height * static_cast<double>(selection_.shown.size());
+    picture_.text(edge_margin, 24, circuit_.cell_name(), "h");
     draw_ruler();
     for (std::size_t row = 0; row < selection_.shown.size(); ++row) draw_signal(row);
     if (options_.causes) draw_causes();
     const double legend = draw_findings();
-    return picture_.finish(std::max(right_ + margin, 420.0), legend + margin);
+    return picture_.finish(std::max(right_ + edge_margin, 420.0), legend + edge_margin);
   }
 
  private:
@@ -107,7 +108,7 @@ class TimingWriter {
   }
 
   double x_of(Time time) const { return gutter_ + static_cast<double>(time - selection_.from) * scale_; }
-  double high(std::size_t row) const { return top + row_height * static_cast<double>(row) + 8; }
+  double high(std::size_t row) const { return waves_top + wave_row_height * static_cast<double>(row) + 8; }
   double low(std::size_t row) const { return high(row) + level_height; }
   double level(std::size_t row, Value value) const {
     return value == Value::one ? high(row) : value == Value::zero ? low(row) : (high(row) + low(row)) / 2;
@@ -124,14 +125,14 @@ class TimingWriter {
     const Time step = round_step(length, std::max<Time>(1, static_cast<Time>((right_ - gutter_) / label)));
     for (Time time = (selection_.from + step - 1) / step * step; time <= selection_.last; time += step) {
       const double x = x_of(time);
-      line(x, top - 4, x, bottom_, "g");
-      picture_.text(x, top - 8, fmt::format("{}", time), "t", draw::Picture::Align::middle);
+      line(x, waves_top - 4, x, bottom_, "g");
+      picture_.text(x, waves_top - 8, fmt::format("{}", time), "t", draw::Picture::Align::middle);
       if (step > end_of_time - time) break;
     }
     const std::string unit = selection_.unit == TimeUnit::none
                                  ? "time in units"
                                  : fmt::format("time in {}", name_of(selection_.unit));
-    picture_.text(margin, top - 8, unit, "t");
+    picture_.text(edge_margin, waves_top - 8, unit, "t");
   }
 
   /// Stretches of equal values of a signal: begin, end (exclusive), value of all bits.
@@ -158,7 +159,7 @@ class TimingWriter {
 
   void draw_signal(std::size_t row) {
     const ShownSignal& signal = selection_.shown[row];
-    picture_.text(gutter_ - 10, low(row) - 4, draw::fitted(signal.name, 12, gutter_ - margin - 10), "n",
+    picture_.text(gutter_ - 10, low(row) - 4, draw::fitted(signal.name, 12, gutter_ - edge_margin - 10), "n",
                   draw::Picture::Align::end);
     if (signal.is_bus) return draw_bus(row, signal);
     const std::string_view line_class = signal.role == SignalGroup::Role::input ? "w" : "w o";
@@ -300,21 +301,21 @@ class TimingWriter {
   // --- findings
   double draw_findings() {
     double y = bottom_ + 24;
-    const double room = std::max(right_, 420.0) - margin - 40;
+    const double room = std::max(right_, 420.0) - edge_margin - 40;
     for (std::size_t i = 0; i < result_.findings.size(); ++i) {
       const Finding& finding = result_.findings[i];
       const std::string letter = report::letters(i);
       if (finding.time >= selection_.from && finding.time <= selection_.last) {
         const double x = x_of(finding.time);
-        line(x, top - 18, x, bottom_, "m");
-        picture_.text(x, top - 21, letter, "l", draw::Picture::Align::middle);
+        line(x, waves_top - 18, x, bottom_, "m");
+        picture_.text(x, waves_top - 21, letter, "l", draw::Picture::Align::middle);
       }
-      picture_.text(margin, y, letter, "l");
+      picture_.text(edge_margin, y, letter, "l");
       const std::string words = fmt::format("at {}, {}: {}", to_text(finding.time, circuit_.time_unit()),
                                             name_of(finding.kind), finding.message);
       const auto columns = static_cast<std::size_t>(std::max(20.0, room / 7.2));
       for (const std::string& text : report::wrapped(words, columns, columns)) {
-        picture_.text(margin + 24, y, text, "f");
+        picture_.text(edge_margin + 24, y, text, "f");
         y += 16;
       }
       y += 4;
