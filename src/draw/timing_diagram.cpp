@@ -302,14 +302,20 @@ class TimingWriter {
   double draw_findings() {
     double y = bottom_ + 24;
     const double room = std::max(right_, 420.0) - edge_margin - 40;
+    std::map<Time, std::string> letters_at;
+    for (std::size_t i = 0; i < result_.findings.size(); ++i) {
+      std::string& letters = letters_at[result_.findings[i].time];
+      letters += (letters.empty() ? "" : " ") + report::letters(i);
+    }
+    for (const auto& [time, letters] : letters_at) {
+      if (time < selection_.from || time > selection_.last) continue;
+      const double x = x_of(time);
+      line(x, waves_top - 18, x, bottom_, "m");
+      picture_.text(x, waves_top - 21, letters, "l", draw::Picture::Align::middle);
+    }
     for (std::size_t i = 0; i < result_.findings.size(); ++i) {
       const Finding& finding = result_.findings[i];
       const std::string letter = report::letters(i);
-      if (finding.time >= selection_.from && finding.time <= selection_.last) {
-        const double x = x_of(finding.time);
-        line(x, waves_top - 18, x, bottom_, "m");
-        picture_.text(x, waves_top - 21, letter, "l", draw::Picture::Align::middle);
-      }
       picture_.text(edge_margin, y, letter, "l");
       const std::string words = fmt::format("at {}, {}: {}", to_text(finding.time, circuit_.time_unit()),
                                             name_of(finding.kind), finding.message);

@@ -19,7 +19,7 @@ TEST_CASE("What was tried line by line is saved, and passes") {
                 "repeat 2\\nset leave=0\\nwait 3\\nend\\nsave it.stim\\n");
   CHECK(tried.status == 0);
   CHECK(has(tried.output,
-            "0  enter=x leave=x -> occupied=x clear=x\n2  enter=1 leave=1 -> occupied=0 clear=0\n"));
+            "0  enter=x leave=x -> occupied=x clear=x\n1  enter=1 leave=1 -> occupied=0 clear=0\n"));
   CHECK(has(tried.output, "warning indeterminate: "));
   CHECK(
       content_of(folder.path() / "it.stim")
