@@ -219,7 +219,9 @@ Outlook FaultSession::look_ahead(Progress* progress) const {
   const std::size_t looks = walks.size() * options_.walk_steps + 1;
   std::vector<Counts> counts(looks * places);
   start_progress(progress, "looking ahead", "words of faults", at_work.size());
-  for (const auto& [batch, lanes] : at_work) {
+  for (const auto& work : at_work) {
+    const Batch* const batch = work.first;
+    const std::uint64_t lanes = work.second;
     if (is_set(options_.stop)) return outlook;
     const auto look = [&](const Batch& at, std::size_t number) {
       std::size_t from = 0;

@@ -152,7 +152,8 @@ bool OrderExplorer::independent_child(const OrderNode& node, std::uint32_t set, 
   std::uint64_t kept = 0;
   for (std::uint32_t i = 0; i < node.pending.size(); ++i) {
     if (has(set, i)) continue;
-    const auto [gate, event] = node.pending[i];
+    const auto gate = node.pending[i].gate;
+    const auto event = node.pending[i].event;
     const bool stays = has(excited, gate);
     const bool possible = members([&](std::uint32_t m) {
       return (!stays && !hangs_on(gate, m)) ||
@@ -191,7 +192,8 @@ bool OrderExplorer::joint_child(const OrderNode& node, std::uint32_t set, double
   const std::uint64_t excited = targets_[set] ^ child.state;
   std::uint64_t kept = 0;
   for (std::uint32_t i = 0; i < node.pending.size(); ++i) {
-    const auto [gate, event] = node.pending[i];
+    const auto gate = node.pending[i].gate;
+    const auto event = node.pending[i].event;
     if (i != first && !add_row(child, {now, event, {{}, has(set, i)}, node.state}, most_spread)) return false;
     if (has(set, i) || !has(excited, gate)) continue;
     child.pending.push_back({gate, event});
