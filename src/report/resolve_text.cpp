@@ -1,5 +1,6 @@
 // `settle resolve` in its forms.
 #include <cmath>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -14,13 +15,21 @@ constexpr std::string_view table_source =
 
 std::string nanoseconds(double seconds) { return fmt::format("{:.4g} ns", seconds * 1e9); }
 
+/// With its prefix: "10 M", to be followed by the unit.
+std::string rate(double hertz) {
+  for (const auto& [size, prefix] : {std::pair{1e9, "G"}, {1e6, "M"}, {1e3, "k"}}) {
+    if (hertz >= size) return fmt::format("{:.4g} {}", hertz / size, prefix);
+  }
+  return fmt::format("{:.4g} ", hertz);
+}
+
 }  // namespace
 
 std::string resolve_text(const ResolveEstimate& e) {
   const ResolveInput& in = e.input;
   std::string text = fmt::format(
-      "tau {}, T0 {:.3g} s{}\nclock {:.4g} Hz, data changes {:.4g} per second\n\n", nanoseconds(in.tau),
-      in.window, e.part.empty() ? "" : fmt::format(": {}, {}", e.part, table_source), in.clock, in.data);
+      "tau {}, T0 {:.3g} s{}\nclock {}Hz, data changes at {}Hz\n\n", nanoseconds(in.tau),
+      in.window, e.part.empty() ? "" : fmt::format(": {}, {}", e.part, table_source), rate(in.clock), rate(in.data));
   if (e.time) {
     text += fmt::format("With {} left to decide it fails once in {} on average.\n", nanoseconds(*e.time),
                         mean_time_text(log_mean_time(in, *e.time)));
