@@ -114,6 +114,7 @@ bool row_before(Cube a, Cube b) {
 std::vector<MergedRow> merge_rows(unsigned variables, std::span<const std::uint32_t> entry_of,
                                   std::uint32_t entry_count, const FunctionBits& needed,
                                   const std::atomic<bool>* stop) {
+  if (is_set(stop)) return {};  // the entries may not all be numbered
   MinimiseOptions recursive;
   recursive.exact_variables = 8;
   auto rows = entry_count * work_of(variables, recursive) <= work_limit
