@@ -31,7 +31,7 @@ struct LimitCase {
 };
 
 // The address sanitizer reserves terabytes and ends where memory is refused.
-#if defined(__SANITIZE_ADDRESS__)
+#if defined(SETTLE_SANITIZED)
 constexpr bool memory_can_be_refused = false;
 #else
 constexpr bool memory_can_be_refused = true;
