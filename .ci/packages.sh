@@ -11,7 +11,7 @@ libfmt-dev          -        text formatting
 nlohmann-json3-dev  -        JSON documents
 libcli11-dev        -        command line options
 libcadical-dev      -        the SAT solver behind the proofs about stable states
-libncurses-dev      -        the screen of 'settle try'
+libncurses-dev      -        the screen on which a circuit is tried by hand
 libglpk-dev         -        linear programmes over orders of events, exact in rational numbers (margins)
 '
 
@@ -22,7 +22,7 @@ spin                spin     a model checker, to find the outcomes of races inde
 gcc                 gcc      the C compiler for the verifiers that spin writes
 libxml2-utils       xmllint  a reader of XML, for reports in that form
 librsvg2-bin        rsvg-convert  PNG and PDF forms of pictures
-tmux                tmux     a terminal for the tests of the screen of 'settle try'
+tmux                tmux     a terminal for the tests of the screen on which a circuit is tried by hand
 git                 git      to try the recipes of docs/check.md in a fresh repository
 '
 
