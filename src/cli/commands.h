@@ -17,6 +17,7 @@ void add_resolve_command(CLI::App& program, int& status);
 void add_compare_command(CLI::App& program, int& status);
 void add_convert_command(CLI::App& program, int& status);
 void add_wire_command(CLI::App& program, int& status);
+void add_report_command(CLI::App& program, int& status);
 void add_check_command(CLI::App& program, int& status);
 void add_try_command(CLI::App& program, int& status);
 void add_help_command(CLI::App& program, int& status);

@@ -202,7 +202,8 @@ bool choose_family(const CommonOptions& options, Sources& sources, ChosenFamily&
 
 }  // namespace
 
-std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit, Netlist* tree) {
+std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit, Netlist* tree,
+                            std::vector<Diagnostic>* warnings) {
   const EndsAtOnce guard("while the netlist was read");
   std::optional<Catalogue> catalogue;  // else only when there are chips
   if (!options.parts.empty() && !(catalogue = read_catalogue(options, sources, status))) return std::nullopt;
@@ -228,7 +229,11 @@ std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int&
     reading.progress = line.progress();
     circuit = load_any_circuit(options.netlist, files, read_options, reading, sources, diagnostics, tree);
   }
-  print_diagnostics(diagnostics, sources, options.quiet);
+  if (circuit && warnings != nullptr) {
+    *warnings = diagnostics.all();
+  } else {
+    print_diagnostics(diagnostics, sources, options.quiet);
+  }
   if (!circuit) {
     status = status_of_errors(diagnostics);
   } else if (options.delays == "random" && !draw_delays(*circuit, options.delay_seed, *circuit)) {

@@ -119,8 +119,9 @@ void print_diagnostics(const Diagnostics& diagnostics, const Sources& sources, b
 int status_of_errors(const Diagnostics& diagnostics);
 
 /// The circuit of the options, its messages printed; nothing after an error, which leaves its exit status in
-/// `status`. `tree`, when given, receives what was read.
+/// `status`. `tree`, when given, receives what was read; `warnings`, when given, receives what would be printed
+/// of a circuit without errors.
 std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit = TimeUnit::none,
-                            Netlist* tree = nullptr);
+                            Netlist* tree = nullptr, std::vector<Diagnostic>* warnings = nullptr);
 
 }  // namespace settle::cli

@@ -71,6 +71,7 @@ int run_program(int argc, char** argv) {
   cli::add_compare_command(program, status);
   cli::add_convert_command(program, status);
   cli::add_wire_command(program, status);
+  cli::add_report_command(program, status);
   cli::add_check_command(program, status);
   cli::add_try_command(program, status);
   cli::add_help_command(program, status);

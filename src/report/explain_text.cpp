@@ -4,7 +4,7 @@
 #include <fmt/format.h>
 
 #include "report/explain_words.h"
-#include "report/ink.h"
+#include "report/result_documents.h"
 #include "settle/explain_report.h"
 
 namespace settle {
@@ -31,31 +31,53 @@ bool begins_with_name(const std::string& text, const ExplainFinding& finding) {
 
 class Page {
  public:
-  Page(const Explanation& e, const TextStyle& style) : e_(e), style_(style), width_(std::max(style.width, 40u)) {}
+  explicit Page(const Explanation& e) : e_(e) {}
 
-  std::string text() {
-    if (style_.quiet) {
-      cautions(true);
-      if (!e_.complete) paragraph("Incomplete: " + e_.incomplete_reason + ".");
-      return std::move(out_);
-    }
+  report::Document whole() {
     opening();
     usage();
     equations();
     power_up();
-    cautions(false);
+    cautions("Take care");
     certainty();
     return std::move(out_);
   }
 
+  report::Document without_cautions() {
+    opening();
+    usage();
+    equations();
+    power_up();
+    certainty();
+    return std::move(out_);
+  }
+
+  report::Document warnings() {
+    for (const Caution& caution : caution_list()) {
+      if (caution.is_warning) paragraph(caution.text);
+    }
+    if (!e_.complete) paragraph("Incomplete: " + e_.incomplete_reason + ".");
+    return std::move(out_);
+  }
+
+  struct Caution {
+    bool is_warning;
+    std::string text;
+  };
+  std::vector<Caution> caution_list() const {
+    std::vector<Caution> list;
+    for (const ExplainFinding& finding : e_.findings) {
+      if (finding.kind == ExplainFinding::Kind::wire_delay) continue;
+      const std::string before = prefix(finding);
+      const std::string text = before.empty() && !begins_with_name(finding.message, finding) ? capitalised(finding.message) : finding.message;
+      list.push_back({finding.is_warning, before + text});
+    }
+    return list;
+  }
+
  private:
-  void paragraph(const std::string& text, std::size_t indent = 0) {
-    const std::size_t width = width_ - indent;
-    for (const std::string& line : report::wrapped(text, width, width)) out_ += std::string(indent, ' ') + line + '\n';
-  }
-  void heading(const std::string& text) {
-    out_ += '\n' + report::painted(text, report::Ink::strong, style_.color) + '\n';
-  }
+  void paragraph(const std::string& text, std::size_t indent = 0) { out_.paragraph(text, indent); }
+  void heading(const std::string& text) { out_.heading(text); }
 
   static bool is_storage(const ExplainedCell& cell) {
     return cell.core != CellCore::none && cell.core != CellCore::oscillator;
@@ -217,7 +239,7 @@ class Page {
     if (lines.empty()) return;
     const bool rests = !stores() && e_.kind != "no storage";
     heading(rests ? "At rest" : "In symbols");
-    for (const std::string& line : lines) out_ += "  " + line + '\n';
+    out_.list(report::Document::Kind::lines, std::move(lines), 2);
     if (left_out != 0) paragraph(fmt::format("and {} more of the same form.", left_out), 2);
     if (next) {
       paragraph("(q+ is the next value of q; names side by side mean and, + between products means or, ' means not.)", 2);
@@ -275,16 +297,10 @@ class Page {
     return {};
   }
 
-  void cautions(bool warnings_only) {
-    bool first = true;
-    for (const ExplainFinding& finding : e_.findings) {
-      if (finding.kind == ExplainFinding::Kind::wire_delay || (warnings_only && !finding.is_warning)) continue;
-      if (first && !warnings_only) heading("Take care");
-      first = false;
-      const std::string before = prefix(finding);
-      const std::string text = before.empty() && !begins_with_name(finding.message, finding) ? capitalised(finding.message) : finding.message;
-      paragraph(before + text, warnings_only ? 0 : 2);
-    }
+  void cautions(const std::string& title) {
+    const std::vector<Caution> list = caution_list();
+    if (!list.empty()) heading(title);
+    for (const Caution& caution : list) paragraph(caution.text, 2);
   }
 
   void certainty() {
@@ -356,13 +372,23 @@ class Page {
   }
 
   const Explanation& e_;
-  const TextStyle& style_;
-  std::size_t width_;
-  std::string out_;
+  report::Document out_;
 };
 
 }  // namespace
 
-std::string explain_text(const Explanation& explanation, const TextStyle& style) { return Page(explanation, style).text(); }
+std::string explain_text(const Explanation& explanation, const TextStyle& style) {
+  return report::document_text(style.quiet ? Page(explanation).warnings() : Page(explanation).whole(), style);
+}
 
+namespace report {
+
+Document explain_document(const Explanation& explanation) { return Page(explanation).without_cautions(); }
+
+void add_explain_remarks(Document& document, const Explanation& explanation) {
+  for (const auto& caution : Page(explanation).caution_list())
+    document.remark(caution.is_warning ? "warning" : "note", caution.text);
+}
+
+}  // namespace report
 }  // namespace settle

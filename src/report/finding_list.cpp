@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "report/ink.h"
+#include "report/result_documents.h"
 
 namespace settle::report {
 
@@ -58,6 +59,18 @@ std::string outcome_row(const Finding& finding) {
   return row;
 }
 
+/// "unknown from 12 on; came again 3 times"
+std::string further_text(const Finding& finding, TimeUnit unit) {
+  std::string more;
+  const auto add = [&](std::string text) { more += (more.empty() ? "" : "; ") + std::move(text); };
+  if (finding.since) add(fmt::format("unknown from {} on", to_text(*finding.since, unit)));
+  if (finding.skewed_verdict) {
+    add(fmt::format("{} when the inputs do not change at exactly the same time", name_of(*finding.skewed_verdict)));
+  }
+  if (finding.repeats > 0) add(fmt::format("came again {}", finding.repeats == 1 ? "once" : plural(finding.repeats, "time")));
+  return more;
+}
+
 void append_finding(std::string& out, const Finding& finding, const std::string& label, const TextStyle& style,
                     TimeUnit unit) {
   const bool is_warning = finding.severity == FindingSeverity::warning;
@@ -69,14 +82,22 @@ void append_finding(std::string& out, const Finding& finding, const std::string&
   const std::string row = outcome_row(finding);
   const std::string blank(indent, ' ');
   if (!row.empty()) paragraph(out, blank + "ends as  ", Ink::faint, row, indent + 9, style);
-  std::string more;
-  const auto add = [&](std::string text) { more += (more.empty() ? "" : "; ") + std::move(text); };
-  if (finding.since) add(fmt::format("unknown from {} on", to_text(*finding.since, unit)));
-  if (finding.skewed_verdict) {
-    add(fmt::format("{} when the inputs do not change at exactly the same time", name_of(*finding.skewed_verdict)));
-  }
-  if (finding.repeats > 0) add(fmt::format("came again {}", finding.repeats == 1 ? "once" : plural(finding.repeats, "time")));
+  const std::string more = further_text(finding, unit);
   if (!more.empty()) paragraph(out, blank, Ink::plain, more, indent, style);
+}
+
+/// "latch.stim:5:8: at 13, occupied: wanted 0, found 1"
+std::string failure_text(const RunResult& result, const ExpectationFailure& failure, const Sources& sources) {
+  std::string text;
+  if (failure.place.exists()) {
+    const Sources::LineColumn where = sources.locate(failure.place);
+    text = fmt::format("{}:{}:{}: ", sources.path(failure.place.file), where.line, where.column);
+  }
+  text += fmt::format("at {}", to_text(failure.time, result.waveform.time_unit));
+  if (result.lanes > 1) text += fmt::format(" (start state {} of {})", failure.lane + 1, result.lanes);
+  return text + (failure.net.empty()
+                     ? fmt::format(", wanted {}, found {}", failure.want, failure.got)
+                     : fmt::format(", {}: wanted {}, found {}", failure.net, failure.want, failure.got));
 }
 
 void append_rest(std::string& out, std::size_t count, std::string_view noun) {
@@ -119,18 +140,9 @@ std::string finding_list(const RunResult& result, const TextStyle& style) {
 
 std::string failure_list(const RunResult& result, const Sources& sources, const TextStyle& style) {
   std::string out;
-  const TimeUnit unit = result.waveform.time_unit;
   for (std::size_t i = 0; i < result.failures.size() && i < most_listed; ++i) {
     const ExpectationFailure& failure = result.failures[i];
-    std::string text;
-    if (failure.place.exists()) {
-      const Sources::LineColumn where = sources.locate(failure.place);
-      text = fmt::format("{}:{}:{}: ", sources.path(failure.place.file), where.line, where.column);
-    }
-    text += fmt::format("at {}", to_text(failure.time, unit));
-    if (result.lanes > 1) text += fmt::format(" (start state {} of {})", failure.lane + 1, result.lanes);
-    text += failure.net.empty() ? fmt::format(", wanted {}, found {}", failure.want, failure.got)
-                                : fmt::format(", {}: wanted {}, found {}", failure.net, failure.want, failure.got);
+    const std::string text = failure_text(result, failure, sources);
     const std::string label = fmt::format("{}", i + 1);
     const std::size_t indent = label.size() + 2;
     paragraph(out, label + "  ", Ink::unknown, text, indent, style);
@@ -140,6 +152,30 @@ std::string failure_list(const RunResult& result, const Sources& sources, const 
   }
   append_rest(out, result.failures.size(), "failed expectation");
   return out;
+}
+
+void add_finding_remarks(Document& document, const RunResult& result) {
+  const TimeUnit unit = result.waveform.time_unit;
+  for (std::size_t i = 0; i < result.findings.size() && i < most_listed; ++i) {
+    const Finding& finding = result.findings[i];
+    std::string text = fmt::format("{} at {}, {}: {}.", letters(i), to_text(finding.time, unit), name_of(finding.kind),
+                                   finding.message);
+    const std::string row = outcome_row(finding), more = further_text(finding, unit);
+    if (!row.empty()) text += fmt::format(" Ends as {}.", row);
+    if (!more.empty()) text += fmt::format(" Also: {}.", more);
+    document.remark(std::string(finding.expected ? "expected " : "") +
+                        (finding.severity == FindingSeverity::warning ? "warning" : "note"),
+                    std::move(text));
+  }
+  if (result.findings.size() > most_listed)
+    document.paragraph(fmt::format("and {} more.", plural(result.findings.size() - most_listed, "finding")));
+}
+
+void add_failure_remarks(Document& document, const RunResult& result, const Sources& sources) {
+  for (std::size_t i = 0; i < result.failures.size() && i < most_listed; ++i)
+    document.remark("failed", failure_text(result, result.failures[i], sources) + ".");
+  if (result.failures.size() > most_listed)
+    document.paragraph(fmt::format("and {} more.", plural(result.failures.size() - most_listed, "failed expectation")));
 }
 
 std::string run_summary(const RunResult& result, const TextStyle& style) {

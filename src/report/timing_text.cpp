@@ -5,7 +5,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "report/ink.h"
+#include "report/result_documents.h"
 #include "report/timing_words.h"
 #include "settle/timing_report.h"
 
@@ -13,7 +13,6 @@ namespace settle {
 namespace {
 
 using Kind = TimingConstraint::Kind;
-using report::columns_of;
 using report::constraint_text;
 using report::edge_text;
 using report::offsets_text;
@@ -22,45 +21,11 @@ using report::ticks_text;
 constexpr std::size_t most_rows = 40;  // of one table; the document has them all
 constexpr std::size_t most_names = 8;
 
-// Rows of cells under a headline; the first column and the last are flush left, those between flush right.
-class TimingTable {
- public:
-  explicit TimingTable(std::vector<std::string> head) { rows_.push_back(std::move(head)); }
-  void add(std::vector<std::string> row) { rows_.push_back(std::move(row)); }
-  bool has_rows() const { return rows_.size() > 1; }
-
-  void append_to(std::string& out, const TextStyle& style) const {
-    const std::size_t columns = rows_[0].size();
-    std::vector<std::size_t> widths(columns, 0);
-    for (const auto& row : rows_) {
-      for (std::size_t i = 0; i < columns; ++i) widths[i] = std::max(widths[i], columns_of(row[i]));
-    }
-    for (std::size_t r = 0; r < rows_.size(); ++r) {
-      std::string line = "  ";
-      for (std::size_t i = 0; i < columns; ++i) {
-        const std::string& text = rows_[r][i];
-        const std::string blanks(widths[i] - columns_of(text), ' ');
-        const bool is_left = i == 0 || i + 1 == columns;
-        line += (is_left ? text + blanks : blanks + text) + "  ";
-      }
-      line.erase(line.find_last_not_of(' ') + 1);
-      out += (r == 0 ? report::painted(line, report::Ink::faint, style.color) : line) + '\n';
-    }
-  }
-
- private:
-  std::vector<std::vector<std::string>> rows_;
-};
-
 class TimingPage {
  public:
-  TimingPage(const Timing& timing, const TextStyle& style)
-      : t_(timing),
-        style_(style),
-        width_(std::max(style.width, 40u)),
-        arrow_(style.ascii ? " -> " : " \u2192 ") {}
+  TimingPage(const Timing& timing, bool ascii) : t_(timing), arrow_(ascii ? " -> " : " \u2192 ") {}
 
-  std::string text() {
+  report::Document document() {
     paragraph(fmt::format("{} with {}{}.", t_.circuit.empty() ? "The circuit" : t_.circuit,
                           report::delays_text(t_.delays),
                           t_.unit == TimeUnit::none ? ", each gate one unit" : ""));
@@ -69,22 +34,14 @@ class TimingPage {
       heading("Through the whole circuit");
       propagation(t_.through);
     }
-    if (!t_.complete) {
-      out_ += '\n';
-      paragraph("Incomplete: " + t_.incomplete_reason + ".");
-    }
+    if (!t_.complete) apart(out_.paragraph("Incomplete: " + t_.incomplete_reason + "."));
     return std::move(out_);
   }
 
  private:
-  void paragraph(const std::string& text, std::size_t indent = 0) {
-    const std::size_t width = width_ - indent;
-    for (const std::string& line : report::wrapped(text, width, width))
-      out_ += std::string(indent, ' ') + line + '\n';
-  }
-  void heading(const std::string& text) {
-    out_ += '\n' + report::painted(text, report::Ink::strong, style_.color) + '\n';
-  }
+  static void apart(report::DocumentBlock& block) { block.blank_line = true; }
+  void paragraph(const std::string& text, std::size_t indent = 0) { out_.paragraph(text, indent); }
+  void heading(const std::string& text) { out_.heading(text); }
   std::string time(std::int64_t ticks) const { return ticks_text(ticks, t_.unit); }
 
   static std::string some_names(const std::vector<std::string>& names) {
@@ -117,30 +74,41 @@ class TimingPage {
   void propagation(const std::vector<Propagation>& rows) {
     if (rows.empty()) return;
     const bool bound = rows[0].is_bound;
-    out_ += '\n';
-    TimingTable table(
-        {"Propagation", bound ? "not below" : "least", bound ? "not above" : "most", "slowest way"});
+    using Align = report::DocumentColumn::Align;
+    report::DocumentTable table{"Propagation delays",
+                                {{"Propagation", Align::left},
+                                 {bound ? "not below" : "least", Align::right},
+                                 {bound ? "not above" : "most", Align::right},
+                                 {"slowest way", Align::left}},
+                                {},
+                                true};
     for (std::size_t i = 0; i < std::min(rows.size(), most_rows); ++i) {
       const Propagation& row = rows[i];
-      table.add({fmt::format("{}{}{}", edge_text(row.from), arrow_, edge_text(row.to)),
+      table.rows.push_back({fmt::format("{}{}{}", edge_text(row.from), arrow_, edge_text(row.to)),
                  time(static_cast<std::int64_t>(row.least)), time(static_cast<std::int64_t>(row.most)),
                  path_text(row)});
     }
-    table.append_to(out_, style_);
+    apart(out_.table(std::move(table)));
     if (rows.size() > most_rows)
       paragraph(fmt::format("... and {} more; --format json has them all.", rows.size() - most_rows), 2);
   }
 
   void constraints(const TimedCell& cell) {
     if (cell.constraints.empty()) return;
-    out_ += '\n';
-    TimingTable table({"Needed at least", "right value", "no glitch", "undecided when it is"});
+    using Align = report::DocumentColumn::Align;
+    report::DocumentTable table{"What the inputs must observe",
+                                {{"Needed at least", Align::left},
+                                 {"right value", Align::right},
+                                 {"no glitch", Align::right},
+                                 {"undecided when it is", Align::left}},
+                                {},
+                                true};
     for (const TimingConstraint& c : cell.constraints) {
       // An offset is that of the data; setup and recovery count backwards from there.
-      table.add(
+      table.rows.push_back(
           {constraint_text(c), c.right ? time(*c.right) : "-", c.clean ? time(*c.clean) : "-", trouble(c)});
     }
-    table.append_to(out_, style_);
+    apart(out_.table(std::move(table)));
     limits(cell);
   }
 
@@ -165,9 +133,8 @@ class TimingPage {
                                   c.race_gate.empty() ? "" : ", at gate " + c.race_gate));
     }
     if (lines.empty()) return;
-    out_ += '\n';
-    paragraph("What limits it:", 2);
-    for (const std::string& line : lines) paragraph(line, 4);
+    apart(out_.paragraph("What limits it:", 2));
+    out_.list(report::Document::Kind::list, std::move(lines), 4);
   }
 
   void notes(const TimedCell& cell) {
@@ -195,8 +162,7 @@ class TimingPage {
     }
     if (!cell.note.empty()) sentences.push_back(capitalised_first(cell.note) + ".");
     if (sentences.empty()) return;
-    out_ += '\n';
-    paragraph(fmt::format("{}", fmt::join(sentences, " ")), 2);
+    apart(out_.paragraph(fmt::format("{}", fmt::join(sentences, " ")), 2));
   }
 
   static std::string capitalised_first(std::string text) {
@@ -206,16 +172,16 @@ class TimingPage {
 
   static constexpr std::int64_t far_off = std::int64_t{1} << 60;
   const Timing& t_;
-  const TextStyle& style_;
-  const std::size_t width_;
   const std::string arrow_;
-  std::string out_;
+  report::Document out_;
 };
 
 }  // namespace
 
 std::string timing_text(const Timing& timing, const TextStyle& style) {
-  return TimingPage(timing, style).text();
+  return report::document_text(TimingPage(timing, style.ascii).document(), style);
 }
+
+report::Document report::timing_document(const Timing& timing) { return TimingPage(timing, false).document(); }
 
 }  // namespace settle

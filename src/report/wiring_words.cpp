@@ -38,6 +38,11 @@ std::string chip_count_text(const Wiring& wiring) {
   return text;
 }
 
+std::string wiring_summary(const Wiring& wiring) {
+  return fmt::format("{}; family {}, {:g} V.", chip_count_text(wiring), wiring.options.family,
+                     wiring.options.supply);
+}
+
 std::string board_proof_text(const Wiring& wiring) {
   if (wiring.replacements.empty()) return {};
   const std::string tables =

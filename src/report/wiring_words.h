@@ -16,6 +16,8 @@ std::string wire_net_text(const Wiring& wiring, WireNetId net);
 std::string wired_gate_text(const WiredGate& gate, const Circuit& circuit);
 /// "2 chips, the fewest with --substitute tied; 3 without replacements".
 std::string chip_count_text(const Wiring& wiring);
+/// "2 chips, the fewest with --substitute tied; family HC, 5 V."
+std::string wiring_summary(const Wiring& wiring);
 /// How the board was proved equal to the circuit, or that it was not; empty without replacements.
 std::string board_proof_text(const Wiring& wiring);
 /// "series 1.5 kohm ..." of LEDs and buttons: how they are connected.
