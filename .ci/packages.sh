@@ -21,6 +21,7 @@ libz3-dev           -        another solver, to count stable states independentl
 spin                spin     a model checker, to find the outcomes of races independently (needs gcc)
 gcc                 gcc      the C compiler for the verifiers that spin writes
 libxml2-utils       xmllint  a reader of XML, for reports in that form
+tidy                tidy     a judge of HTML, for pages to hand out
 librsvg2-bin        rsvg-convert  PNG and PDF forms of pictures
 tmux                tmux     a terminal for the tests of the screen on which a circuit is tried by hand
 git                 git      to try the recipes of docs/check.md in a fresh repository

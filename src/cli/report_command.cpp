@@ -25,7 +25,9 @@ struct ReportCommand {
   std::string title, set;
   std::string symbols = "shapes";
   std::vector<std::string> sections, without;
-  SpaceLimits limits = SpaceLimits::of(ExplainOptions());
+  SpaceLimits limits = SpaceLimits::of(TableOptions());
+  const CLI::App* app = nullptr;
+  bool is_given(const char* option) const { return app->get_option(option)->count() > 0; }
   std::uint64_t limit_rows = TableOptions().row_limit;
   Time limit_time = RunOptions().time_limit;
   std::uint64_t limit_changes = RunOptions().change_limit;
@@ -112,42 +114,46 @@ std::optional<PageSections> chosen_sections(const ReportCommand& command) {
   return sections;
 }
 
+/// Each analysis has its own defaults, as in its command; a limit of the call is for all of them.
 PageOptions page_options(const ReportCommand& command, Progress* progress) {
-  const AnyDelayLimits any_delay = any_delay_limits(command.common);
+  PageOptions page;
+  const auto set = [&](const char* option, auto value, auto&... limits) {
+    if (command.is_given(option)) ((limits = value), ...);
+  };
+  ExplainOptions& explain = page.explain;
+  StateSpaceOptions& board = page.wiring.compare.space;
+  set("--limit-stable", command.limits.stable, explain.stable_limit, page.table.stable_limit,
+      page.space.stable_limit, page.timing.stable_limit, board.stable_limit);
+  set("--limit-steps", command.limits.steps, explain.transition_limit, page.table.transition_limit,
+      page.space.transition_limit, page.timing.run_limit, board.transition_limit);
+  set("--limit-inputs", command.limits.inputs, explain.input_limit, page.table.input_limit,
+      page.space.input_limit, page.timing.input_limit, board.input_limit);
   const auto study = [&](auto& options) {
-    options.any_delay = any_delay;
-    options.jobs = threads(command.common);
+    set("--limit-states", command.common.limit_states, options.any_delay.states);
+    options.any_delay.memory_bytes = command.common.limit_memory << 20;
     options.stop = &stop_flag();
     options.progress = progress;
   };
-  PageOptions page;
-  page.title = command.title;
-  page.markdown = command.common.format == "markdown";
-  page.rectangular = command.symbols == "rectangles";
-  page.part_limit = command.limit_parts;
   study(page.explain);
   study(page.table);
   study(page.space);
   study(page.timing);
-  study(page.wiring.compare.space);
-  command.limits.set(page.explain);
-  command.limits.set(page.table);
-  command.limits.set(page.space);
-  command.limits.set(page.wiring.compare.space);
-  page.table.row_limit = command.limit_rows;
-  page.timing.stable_limit = command.limits.stable;
-  page.timing.input_limit = command.limits.inputs;
-  page.timing.delays = delay_choice(command.common);
+  study(page.run);
+  study(board);
+  for (unsigned* jobs : {&explain.jobs, &page.table.jobs, &page.space.jobs, &page.timing.jobs, &board.jobs})
+    *jobs = threads(command.common);
   page.wiring.compare.stop = &stop_flag();
-  if (!command.common.family.empty()) page.wiring.family = command.common.family;
-  page.run.kernel.delays = delay_choice(command.common);
-  page.run.any_delay = any_delay;
+  page.lint.stop = &stop_flag();
+  page.table.row_limit = command.limit_rows;
   page.run.time_limit = command.limit_time;
   page.run.change_limit = command.limit_changes;
   page.run.event_limit = command.limit_events;
-  page.run.stop = &stop_flag();
-  page.run.progress = progress;
-  page.lint.stop = &stop_flag();
+  page.part_limit = command.limit_parts;
+  page.title = command.title;
+  page.markdown = command.common.format == "markdown";
+  page.rectangular = command.symbols == "rectangles";
+  page.timing.delays = page.run.kernel.delays = delay_choice(command.common);
+  if (!command.common.family.empty()) page.wiring.family = command.common.family;
   return page;
 }
 
@@ -222,9 +228,9 @@ int report_it(ReportCommand& command) {
 void add_report_command(CLI::App& program, int& status) {
   auto command = std::make_shared<ReportCommand>();
   command->common.format = "html";
-  command->common.limit_states = ExplainOptions().any_delay.states;
   CLI::App& app =
       *program.add_subcommand("report", "Write a page about a circuit: words, pictures, tables, wiring");
+  command->app = &app;
   app.footer(report_example);
   add_input_options(app, command->common, "html|markdown");
   CLI::Option* stimulus =

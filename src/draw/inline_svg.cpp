@@ -56,19 +56,18 @@ std::string scoped(std::string_view style, std::string_view id) {
 
 PictureSize size_of(std::string_view svg) { return {attribute(svg, "width"), attribute(svg, "height")}; }
 
-std::string inline_svg(std::string_view svg, std::string_view id) {
+InlineSvg inline_svg(std::string_view svg, std::string_view id) {
   const PictureSize size = size_of(svg);
-  take_to(svg, "<title>");
-  const std::string_view title = take_to(svg, "</title>");
-  take_to(svg, "<desc>");
-  const std::string_view description = take_to(svg, "</desc>");
-  take_to(svg, "<style>");
-  const std::string style = scoped(take_to(svg, "</style>"), id);
-  return fmt::format(
-      "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{0}\" role=\"img\" aria-labelledby=\"{0}-title\" "
-      "aria-describedby=\"{0}-desc\" width=\"{1}\" height=\"{2}\" viewBox=\"0 0 {1} {2}\">\n"
-      "<title id=\"{0}-title\">{3}</title>\n<desc id=\"{0}-desc\">{4}</desc>\n<style>{5}</style>{6}",
-      id, size.width, size.height, title, description, style, svg);
+  std::string_view head = svg;
+  take_to(head, "<title>");
+  const std::string_view title = take_to(head, "</title>");
+  take_to(svg, ">\n");
+  const std::string_view names = take_to(svg, "<style>");
+  return {scoped(take_to(svg, "</style>\n"), id),
+          fmt::format("<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{0}\" role=\"img\" aria-label=\"{1}\" "
+                      "width=\"{2}\" "
+                      "height=\"{3}\" viewBox=\"0 0 {2} {3}\">\n{4}{5}",
+                      id, title, size.width, size.height, names, svg)};
 }
 
 }  // namespace settle::draw

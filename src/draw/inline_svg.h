@@ -6,10 +6,15 @@
 
 namespace settle::draw {
 
-/// The element `svg` of a finished picture as a part of a page. Its style rules hold for it alone, its title
-/// and description are its name for those who hear the page, and the dark shades are for screens only, not
-/// for paper. `id` is a word that no other element of the page begins its id with.
-std::string inline_svg(std::string_view svg, std::string_view id);
+/// A picture as a part of a page.
+struct InlineSvg {
+  std::string style;    ///< its style rules, for the head of the page; they hold for this picture alone
+  std::string element;  ///< the element `svg`
+};
+
+/// A finished picture as a part of a page. Its title and description name it for those who hear the page; the
+/// dark shades are for screens only, not for paper. `id` must be that of no other element.
+InlineSvg inline_svg(std::string_view svg, std::string_view id);
 
 /// Width and height of a finished picture in pixels.
 struct PictureSize {

@@ -12,9 +12,10 @@ using Kind = report::DocumentBlock::Kind;
 using draw::escape_xml;
 
 constexpr double least_scale = 0.72;  // below that the letters of a picture are too small for a screen
+constexpr std::size_t most_rows_together = 24;  // a table that is not broken across sheets of paper
 
-std::string scrolling(std::string_view name) {
-  return fmt::format("<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n",
+std::string scrolling(std::string_view name, std::string_view classes = "wide") {
+  return fmt::format("<div class=\"{}\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n", classes,
                      escape_xml(name));
 }
 
@@ -34,11 +35,16 @@ std::string cell_class(const report::DocumentColumn& column) {
 }
 
 void append_table(std::string& out, const report::DocumentTable& table) {
-  out += scrolling(table.caption) + "<table>\n";
-  out += fmt::format("<caption>{}</caption>\n<thead><tr>", escape_xml(table.caption));
-  for (const report::DocumentColumn& column : table.columns)
-    out += fmt::format("<th scope=\"col\"{}>{}</th>", cell_class(column), escape_xml(column.name));
-  out += "</tr></thead>\n<tbody>\n";
+  const bool fits = table.rows.size() <= most_rows_together;
+  out += scrolling(table.caption, fits ? "wide whole" : "wide") + "<table>\n";
+  out += fmt::format("<caption>{}</caption>\n", escape_xml(table.caption));
+  if (!table.columns.empty() && !table.columns[0].name.empty()) {
+    out += "<thead><tr>";
+    for (const report::DocumentColumn& column : table.columns)
+      out += fmt::format("<th scope=\"col\"{}>{}</th>", cell_class(column), escape_xml(column.name));
+    out += "</tr></thead>\n";
+  }
+  out += "<tbody>\n";
   for (const auto& row : table.rows) {
     out += "<tr>";
     for (std::size_t i = 0; i < row.size(); ++i) {
@@ -52,18 +58,21 @@ void append_table(std::string& out, const report::DocumentTable& table) {
   out += "</tbody>\n</table>\n</div>\n";
 }
 
-void append_picture(std::string& out, const report::DocumentPicture& picture, const std::string& id) {
+void append_picture(std::string& out, const report::DocumentPicture& picture, const std::string& id,
+                    std::string& style) {
   const double width = draw::size_of(picture.svg).width;
+  const draw::InlineSvg part = draw::inline_svg(picture.svg, fmt::format("{}-{}", id, picture.name));
+  style += part.style;
   out += "<figure>\n" + scrolling(picture.title);
   out += fmt::format("<div class=\"picture\" style=\"min-width:{}px\">\n{}</div>\n</div>\n",
-                     draw::number(width * least_scale),
-                     draw::inline_svg(picture.svg, fmt::format("{}-{}", id, picture.name)));
+                     draw::number(width * least_scale), part.element);
   out += fmt::format("<figcaption>{}</figcaption>\n</figure>\n", escape_xml(picture.title));
 }
 
 }  // namespace
 
-std::string document_html(const report::Document& document, unsigned level, const std::string& id) {
+std::string document_html(const report::Document& document, unsigned level, const std::string& id,
+                          std::string& style) {
   std::string out;
   for (const report::DocumentBlock& block : document.blocks()) {
     switch (block.kind) {
@@ -83,7 +92,7 @@ std::string document_html(const report::Document& document, unsigned level, cons
         out += "</ul>\n";
         break;
       case Kind::table: append_table(out, block.table); break;
-      case Kind::picture: append_picture(out, block.picture, id); break;
+      case Kind::picture: append_picture(out, block.picture, id, style); break;
     }
   }
   return out;

@@ -116,7 +116,7 @@ class Drafter {
   }
 
   void about(Document& body) {
-    report::DocumentTable facts{"Facts", {{"Fact"}, {"Value"}}, {}, true};
+    report::DocumentTable facts{"Pins and gates", {{}, {}}, {}, true};
     facts.rows.push_back({"Cell", s_.circuit.cell_name()});
     facts.rows.push_back({"Inputs", port_names(s_.circuit.input_ports())});
     facts.rows.push_back({"Outputs", port_names(s_.circuit.output_ports())});

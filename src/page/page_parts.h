@@ -33,7 +33,9 @@ std::string markdown_of(const Draft& draft, const std::string& pictures);
 std::string page_style();
 
 /// A document as elements of HTML that are well-formed XML too. Its headings of level 1 become `h{level}`;
-/// ids begin with `id`.
-std::string document_html(const report::Document& document, unsigned level, const std::string& id);
+/// ids begin with `id`. The rules of its pictures, which belong to the head of the page, are added to
+/// `style`.
+std::string document_html(const report::Document& document, unsigned level, const std::string& id,
+                          std::string& style);
 
 }  // namespace settle::page

@@ -63,7 +63,8 @@ tbody th{font-weight:600}
 .ruled{border-left:2px solid var(--ink);padding-left:.9rem}
 ul{margin:0 0 1rem;padding-left:1.1rem;max-width:46rem}
 li{margin:0 0 .25rem;overflow-wrap:break-word}
-.formulas{list-style:none;padding-left:1rem;border-left:2px solid var(--faint);white-space:pre-wrap;font:.95rem/1.6 'DejaVu Sans Mono',Menlo,Consolas,monospace}
+.formulas{list-style:none;padding-left:1rem;border-left:2px solid var(--faint);font:.95rem/1.6 'DejaVu Sans Mono',Menlo,Consolas,monospace}
+.formulas li{white-space:pre-wrap}
 .ticks{list-style:none;padding:0;columns:17rem 3;column-gap:2rem;max-width:none;font-size:.92rem}
 .ticks li{padding-left:1.6rem;position:relative;break-inside:avoid}
 .ticks li::before{content:'';position:absolute;left:0;top:.22em;width:.95em;height:.95em;border:1.5px solid var(--ink)}
@@ -95,7 +96,7 @@ body{max-width:none;padding:0}
 nav{display:none}
 section{margin-bottom:1.6rem}
 h1,h2,h3,h4,caption{break-after:avoid}
-tr,li,figure{break-inside:avoid}
+tr,li,figure,.whole{break-inside:avoid}
 thead{display:table-header-group}
 p{orphans:3;widows:3;max-width:none}
 ul{max-width:none}

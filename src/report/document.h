@@ -18,7 +18,7 @@ struct DocumentColumn {
 
 struct DocumentTable {
   std::string caption;  ///< what it lists, for those who hear the page; not shown in text
-  std::vector<DocumentColumn> columns;
+  std::vector<DocumentColumn> columns;  ///< without names: a table without a head
   std::vector<std::vector<std::string>> rows;
   bool names_rows = false;  ///< the first cell of a row says what the row is about
 };

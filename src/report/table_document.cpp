@@ -21,11 +21,14 @@ Document table_document(const Table& table, const Circuit& circuit, std::size_t 
     auto& row = shown.rows.emplace_back();
     for (const TableColumn& column : columns) row.push_back(column.cells[r]);
   }
-  if (!shown.columns.empty()) document.table(std::move(shown));
+  if (!shown.rows.empty()) document.table(std::move(shown));
   if (table.rows.size() > most_rows)
     document.paragraph(
         fmt::format("and {} more rows; 'settle table' shows all.", table.rows.size() - most_rows));
-  const auto legend = table_legend(table);
+  std::vector<std::string> legend = table_legend(table);
+  for (std::string& line : legend) {
+    if (line.starts_with("- ")) line = "A dash stands for " + line.substr(2);
+  }
   if (!legend.empty()) document.list(Document::Kind::list, legend);
   for (const TableNote& note : table.notes) document.remark("note", note.text);
   if (!table.complete) document.remark("incomplete", table.incomplete_reason);

@@ -1,0 +1,34 @@
+#!/bin/sh
+# Loads a page in Chromium: nothing on its console, no access to any network, and paper of size A4. Where there is no
+# Chromium it ends with 77, which ctest tells as skipped. Usage: browser_test.sh SETTLE
+set -eu
+settle=$1
+examples=$(cd "$(dirname "$0")/../../examples" && pwd)
+browser=$(command -v chromium || command -v chromium-browser || true)
+if [ -z "$browser" ]; then
+  echo "skipped: there is no Chromium here (Debian package chromium)"
+  exit 77
+fi
+folder=$(mktemp -d)
+trap 'rm -rf "$folder"' EXIT
+"$settle" report "$examples/lever_latch.gates" -o "$folder/page.html"
+HOME=$folder timeout 120 "$browser" --headless=new --no-sandbox --disable-gpu --disable-background-networking \
+  --user-data-dir="$folder/profile" --enable-logging=stderr --log-net-log="$folder/net.json" \
+  --no-pdf-header-footer --print-to-pdf="$folder/page.pdf" "file://$folder/page.html" 2>"$folder/log" || {
+  cat "$folder/log"
+  exit 1
+}
+if grep CONSOLE "$folder/log"; then
+  echo "the page writes to the console"
+  exit 1
+fi
+# What the browser itself looks for at its start is none of the page's business.
+if grep -o '"initiator":"file://[^"]*"' "$folder/net.json"; then
+  echo "the page loads something"
+  exit 1
+fi
+if ! grep -a -q '/MediaBox *\[0 0 59[45][.0-9]* 84[12][.0-9]*\]' "$folder/page.pdf"; then
+  echo "the paper is not A4:"
+  grep -a -o '/MediaBox *\[[^]]*\]' "$folder/page.pdf" | sort | uniq -c
+  exit 1
+fi
