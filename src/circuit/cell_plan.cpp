@@ -11,6 +11,8 @@
 
 #include <algorithm>
 
+#include "text/large_pages.h"
+
 namespace settle {
 
 struct CellCompiler::Pin {
@@ -26,8 +28,9 @@ std::string suggestion(std::string_view nearest) {
 CellCompiler::CellCompiler(const Netlist& netlist, const ElaborateOptions& options, Diagnostics& diagnostics)
     : netlist_(netlist),
       options_(options),
-      diagnostics_(diagnostics),
-      name_of_symbol_(netlist.symbols->size(), 0) {
+      diagnostics_(diagnostics) {
+  reserve_large(name_of_symbol_, netlist.symbols->size());
+  name_of_symbol_.assign(netlist.symbols->size(), 0);
   Symbol symbols = 0;
   for (const auto& cell : netlist.cells) symbols = std::max(symbols, cell.name + 1);
   cell_of_.assign(symbols, -1);
@@ -41,12 +44,18 @@ CellPlan CellCompiler::compile(std::uint32_t cell) {
   file_ = syntax.place.file;
   CellPlan plan;
   if (!collect_names(syntax, plan)) return plan;
-  plan.statements.reserve(syntax.statement_count);
+  reserve_large(plan.statements, syntax.statement_count);
   if (syntax.statement_count != 0) {
     const auto& first = netlist_.statements[syntax.first_statement];
     const auto& last = netlist_.statements[syntax.first_statement + syntax.statement_count - 1];
-    plan.connections.reserve(last.first + last.inputs + last.outputs - first.first);
+    reserve_large(plan.connections, last.first + last.inputs + last.outputs - first.first);
   }
+  // Only a warning about bits of a bus looks for the connection that names them first.
+  const bool has_buses = std::any_of(plan.names.begin() + plan.pin_count, plan.names.end(),
+                                     [](const LocalName& name) { return name.is_bus; });
+  const std::size_t origin = syntax.statement_count == 0 ? 0 : netlist_.statements[syntax.first_statement].first;
+  PagesBehind behind;
+  if (own_ != nullptr && !has_buses) behind = PagesBehind(own_->connections.data() + origin);
   for (std::uint32_t s = 0; s < syntax.statement_count; ++s) {
     const auto index = syntax.first_statement + s;
     const auto& statement = netlist_.statements[index];
@@ -59,6 +68,7 @@ CellPlan CellCompiler::compile(std::uint32_t cell) {
     } else {
       plan.connections.resize(first);
     }
+    behind.passed((statement.first - origin) * sizeof(Connection));
   }
   return plan;
 }

@@ -91,6 +91,10 @@ class CellCompiler {
   /// Reports a statement whose kind is no gate and no cell.
   void unknown_kind(Place place, Symbol kind);
 
+  /// From now on compile() uses up the connections of this netlist, the same as before, where no warning
+  /// will ask for them again.
+  void use_up(Netlist& own) { own_ = &own; }
+
   /// Errors go to the diagnostics; a statement with errors is left out of the plan.
   CellPlan compile(std::uint32_t cell);
 
@@ -126,6 +130,7 @@ class CellCompiler {
   Place at(std::uint32_t offset) const { return {file_, offset}; }
 
   const Netlist& netlist_;
+  Netlist* own_ = nullptr;  // may be used up
   const ElaborateOptions& options_;
   Diagnostics& diagnostics_;
   std::uint32_t file_ = 0;                     // of the cell at hand

@@ -109,6 +109,7 @@ void CircuitBuilder::number_nets(std::vector<NetId>& net_of_wire) {
   const auto gates = circuit_.gate_count();
   const auto shared = shared_wires();
 
+  reserve_large(net_of_wire, wire_names_.size());
   net_of_wire.assign(wire_names_.size(), no_id);
   for (WireId wire = 0; wire < inputs; ++wire) net_of_wire[wire] = wire;
   if (!shared.empty()) circuit_.shared_wire_.assign(gates, no_id);
@@ -132,6 +133,7 @@ void CircuitBuilder::number_nets(std::vector<NetId>& net_of_wire) {
     }
   }
   // Private outputs and the constants keep the empty name.
+  reserve_large(circuit_.names_.nets, circuit_.net_count());
   circuit_.names_.nets.assign(circuit_.net_count(), NameRef{});
   for (WireId wire = 0; wire < wire_names_.size(); ++wire) {
     circuit_.names_.nets[net_of_wire[wire]] = wire_names_[wire];
@@ -143,6 +145,7 @@ void CircuitBuilder::number_nets(std::vector<NetId>& net_of_wire) {
 void CircuitBuilder::build_fan_out() {
   auto& start = circuit_.fan_out_start_;
   const auto& fan_in = circuit_.fan_in_;
+  reserve_large(start, circuit_.net_count() + std::size_t{1});
   start.assign(circuit_.net_count() + 1, 0);
   for (const NetId net : fan_in) ++start[net];
   std::uint32_t sum = 0;
@@ -150,8 +153,7 @@ void CircuitBuilder::build_fan_out() {
     sum += entry;
     entry = sum;  // the end of each list; filling backwards moves it to the start
   }
-  circuit_.fan_out_.reserve(fan_in.size());
-  prefer_large_pages(circuit_.fan_out_.data(), fan_in.size() * sizeof(GateId));
+  reserve_large(circuit_.fan_out_, fan_in.size());
   circuit_.fan_out_.resize(fan_in.size());
   for (GateId gate = circuit_.gate_count(); gate-- > 0;) {
     const auto pins = circuit_.fan_in(gate);

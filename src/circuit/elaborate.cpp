@@ -48,7 +48,9 @@ class Elaboration {
         diagnostics_(diagnostics),
         errors_before_(diagnostics.error_count()),
         compiler_(netlist, options, diagnostics),
-        parts_(netlist) {}
+        parts_(netlist) {
+    if (own != nullptr) compiler_.use_up(*own);
+  }
 
   std::optional<Circuit> run() {
     if (has_chips_without_gates()) return {};
@@ -66,7 +68,7 @@ class Elaboration {
     CircuitBuilder builder(*sizes);
     builder.set_delays(delays_->take(), delays_->tick());
     builder.set_parts(parts_.take());
-    if (!place_instances(netlist_, compiler_, plans_, static_cast<std::uint32_t>(top), options_, builder)) {
+    if (!place_instances(netlist_, own_, compiler_, plans_, static_cast<std::uint32_t>(top), options_, builder)) {
       diagnostics_.error(netlist_.cells[static_cast<std::size_t>(top)].place, "stopped from outside while this was built");
       return {};
     }

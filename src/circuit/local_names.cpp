@@ -9,6 +9,7 @@
 #include <algorithm>
 
 #include "circuit/cell_plan.h"
+#include "text/large_pages.h"
 
 namespace settle {
 namespace {
@@ -113,7 +114,7 @@ bool CellCompiler::collect_names(const CellSyntax& cell, CellPlan& plan) {
   add_pins(cell.inputs, LocalName::Role::input, plan);
   add_pins(cell.outputs, LocalName::Role::output, plan);
   plan.pin_count = static_cast<std::uint32_t>(plan.names.size());
-  plan.names.reserve(plan.pin_count + cell.statement_count);  // a net a gate, or a little more
+  reserve_large(plan.names, plan.pin_count + cell.statement_count);  // a net a gate, or a little more
   for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
     const auto& statement = netlist_.statements[cell.first_statement + s];
     const auto count = statement.inputs + statement.outputs;

@@ -14,14 +14,22 @@
 #include <algorithm>
 
 #include "circuit/circuit_builder.h"
+#include "text/large_pages.h"
 
 namespace settle {
 namespace {
 
+std::vector<std::uint32_t> filled(std::size_t size, std::uint32_t value) {
+  std::vector<std::uint32_t> array;
+  reserve_large(array, size);
+  array.assign(size, value);
+  return array;
+}
+
 class ComponentSearch {
  public:
   explicit ComponentSearch(const Circuit& circuit)
-      : circuit_(circuit), gates_(circuit.gate_count()), index_(gates_ + circuit.resolved_count(), 0) {}
+      : circuit_(circuit), gates_(circuit.gate_count()), index_(filled(gates_ + circuit.resolved_count(), 0)) {}
 
   /// Component number of every vertex; numbers have gaps and no order.
   std::vector<std::uint32_t> run() {
@@ -145,11 +153,11 @@ Loops find_loops(const Circuit& circuit) {
   const auto component = ComponentSearch(circuit).run();
   // Component numbers count down from 2^32 - 1, one a vertex at most.
   const auto slot = [&](GateId gate) { return 0xffffffffu - component[gate]; };
-  std::vector<std::uint32_t> size(component.size(), 0);
+  auto size = filled(component.size(), 0);
   for (GateId gate = 0; gate < gates; ++gate) ++size[slot(gate)];
 
   constexpr std::uint32_t none = no_id;
-  std::vector<std::uint32_t> number(component.size(), none);
+  auto number = filled(component.size(), none);
   std::uint32_t total = 0;
   for (GateId gate = 0; gate < gates; ++gate) {
     const auto s = slot(gate);
@@ -161,8 +169,9 @@ Loops find_loops(const Circuit& circuit) {
   if (total == 0) return loops;
 
   loops.start.shrink_to_fit();
+  reserve_large(loops.gates, total);
   loops.gates.resize(total);
-  loops.loop_of.resize(gates);
+  loops.loop_of = filled(gates, none);
   std::vector<std::uint32_t> fill(loops.start.begin(), loops.start.end() - 1);
   for (GateId gate = 0; gate < gates; ++gate) {
     const auto loop = number[slot(gate)];

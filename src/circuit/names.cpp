@@ -3,12 +3,15 @@
 // Nothing is stored by full name. A path is cut at its dots, each part looked up among the
 // children of the instance before it, the last one among the nets of that instance. Both tables
 // are open-addressing hash tables of numbers; the keys are read from Names itself, so the index
-// costs about 8 bytes a net.
+// costs about 8 bytes a net. Pins are what most stimuli name: they are looked up in a table of their
+// own, and the large tables are made when another name is asked for.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <charconv>
+#include <memory>
 #include <string>
+#include <unordered_map>
 
 #include "settle/circuit.h"
 
@@ -80,10 +83,9 @@ std::optional<Part> read_part(std::string_view text, const SymbolTable& symbols)
   return part;
 }
 
-}  // namespace
-
-struct Circuit::NameIndex {
-  explicit NameIndex(const Names& names)
+/// All nets and instances.
+struct AllNames {
+  explicit AllNames(const Names& names)
       : instances(names.instances.size()), nets(names.nets.size()), buses(names.buses.size()) {
     for (std::uint32_t i = 1; i < names.instances.size(); ++i) {
       const auto& added = names.instances[i];
@@ -141,6 +143,48 @@ struct Circuit::NameIndex {
   }
 };
 
+}  // namespace
+
+struct Circuit::NameIndex {
+  struct Pin {
+    std::uint32_t msb = 0, lsb = 0, width = 1;
+    bool is_bus = false;
+    std::vector<NetId> nets;  // msb first
+  };
+
+  explicit NameIndex(const Circuit& circuit) {
+    for (const auto& port : circuit.input_ports_) {
+      auto& pin = add(port);
+      for (std::uint32_t bit = 0; bit < port.width; ++bit) pin.nets.push_back(port.first + bit);
+    }
+    for (const auto& port : circuit.output_ports_) {
+      const auto first = circuit.outputs_.begin() + port.first;
+      add(port).nets.assign(first, first + port.width);
+    }
+  }
+
+  /// The pin with this name, without bits, or nullptr.
+  const Pin* pin(std::string_view name) const {
+    const auto entry = pins_.find(std::string(name));
+    return entry == pins_.end() ? nullptr : &entry->second;
+  }
+
+  const AllNames& all(const Names& names) const {
+    if (!all_) all_ = std::make_unique<const AllNames>(names);
+    return *all_;
+  }
+
+ private:
+  Pin& add(const Port& port) {
+    auto& pin = pins_[port.name];
+    pin = {port.msb, port.lsb, port.width, port.is_bus, {}};
+    return pin;
+  }
+
+  std::unordered_map<std::string, Pin> pins_;
+  mutable std::unique_ptr<const AllNames> all_;
+};
+
 std::string Names::join(const NameRef& ref) const {
   std::vector<std::uint32_t> path;
   for (auto i = ref.instance; i != 0; i = instances[i].parent) path.push_back(i);
@@ -174,28 +218,46 @@ std::string Circuit::output_bit_name(std::uint32_t bit) const {
 }
 
 std::optional<NetId> Circuit::find_net(std::string_view name) const {
-  if (!name_index_) name_index_ = std::make_shared<const NameIndex>(names_);
-  const auto target = name_index_->walk(names_, name);
+  if (!name_index_) name_index_ = std::make_shared<const NameIndex>(*this);
+  if (name.find('.') == std::string_view::npos) {
+    const auto part = read_part(name, *names_.symbols);
+    if (!part) return {};
+    if (const auto* pin = name_index_->pin(name.substr(0, name.find('['))); pin != nullptr) {
+      if (pin->is_bus != (part->bit != no_id)) return {};
+      const auto step = !pin->is_bus ? 0 : pin->msb >= pin->lsb ? pin->msb - part->bit : part->bit - pin->msb;
+      if (step >= pin->width) return {};
+      if (!is_constant(pin->nets[step])) return pin->nets[step];
+    }
+  }
+  const auto& all = name_index_->all(names_);
+  const auto target = all.walk(names_, name);
   if (!target) return {};
-  const auto net = name_index_->find_net(names_, target->instance, target->part);
+  const auto net = all.find_net(names_, target->instance, target->part);
   if (net == no_id) return {};
   return net;
 }
 
 std::vector<NetId> Circuit::find_bus(std::string_view name) const {
   if (const auto net = find_net(name)) return {*net};
-  const auto target = name_index_->walk(names_, name);
   std::vector<NetId> bits;
+  if (const auto* pin = name_index_->pin(name); pin != nullptr && pin->is_bus) {
+    for (const NetId net : pin->nets) {
+      if (!is_constant(net)) bits.push_back(net);
+    }
+    return bits;
+  }
+  const auto& all = name_index_->all(names_);
+  const auto target = all.walk(names_, name);
   if (!target || target->part.bit != no_id) return bits;
   const auto cell = names_.instances[target->instance].cell;
-  const auto index = name_index_->find_bus(names_, cell, target->part.name);
+  const auto index = all.find_bus(names_, cell, target->part.name);
   if (index == no_id) return bits;
   const auto& bus = names_.buses[index];
   const bool descends = bus.msb >= bus.lsb;
   const auto width = (descends ? bus.msb - bus.lsb : bus.lsb - bus.msb) + 1;
   for (std::uint32_t i = 0; i < width; ++i) {
     const Part part{target->part.name, descends ? bus.msb - i : bus.msb + i};
-    const auto net = name_index_->find_net(names_, target->instance, part);
+    const auto net = all.find_net(names_, target->instance, part);
     if (net != no_id) bits.push_back(net);
   }
   return bits;

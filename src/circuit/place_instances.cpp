@@ -7,6 +7,8 @@
 // Cost: linear in the flat pins; memory for the maps of one path down the tree.
 #include "circuit/place_instances.h"
 
+#include "text/large_pages.h"
+
 namespace settle {
 namespace {
 
@@ -16,6 +18,13 @@ class Placement {
             const ElaborateOptions& options, CircuitBuilder& builder)
       : netlist_(netlist), cells_(cells), plans_(plans), options_(options), builder_(builder) {}
 
+  /// The top cell is placed once, so that what is placed of it is needed no more.
+  void use_up(CellPlan& plan, Netlist* own, std::uint32_t first_statement) {
+    statements_behind_ = PagesBehind(plan.statements.data());
+    connections_behind_ = PagesBehind(plan.connections.data());
+    if (own != nullptr) syntax_behind_ = PagesBehind(own->statements.data() + first_statement);
+  }
+
   bool run(std::uint32_t top) {
     auto& names = builder_.names();
     names.symbols = netlist_.symbols;
@@ -24,6 +33,7 @@ class Placement {
       if ((round & 1023u) == 0) {
         if (is_set(options_.stop)) return false;
         if (options_.progress != nullptr) options_.progress->set(builder_.gate_count(), builder_.gate_count());
+        give_back(stack_.front());
       }
       auto& frame = stack_.back();
       const auto& plan = plans_[frame.cell];
@@ -59,6 +69,14 @@ class Placement {
     std::uint32_t element = 0;
   };
 
+  void give_back(const Frame& top) {
+    const auto& statements = plans_[top.cell].statements;
+    if (top.statement == statements.size()) return;
+    statements_behind_.passed(top.statement * sizeof(PlanStatement));
+    connections_behind_.passed(statements[top.statement].first * sizeof(PlanConnection));
+    syntax_behind_.passed(top.statement * sizeof(Statement));
+  }
+
   NameRef name_of_bit(std::uint32_t instance, const LocalName& name, std::uint32_t bit) const {
     return {instance, name.name, name.is_bus ? name.index_of(bit) : no_id};
   }
@@ -67,6 +85,7 @@ class Placement {
     const auto& plan = plans_[top];
     builder_.set_cell_name(std::string(netlist_.symbols->text(netlist_.cells[top].name)));
     builder_.names().instances.push_back({0, no_symbol, no_id, netlist_.cells[top].name});
+    reserve_large(map_, plan.bits.size());
     map_.assign(plan.bits.size(), no_id);
     std::uint32_t inputs = 0, outputs = 0;
     for (std::uint32_t i = 0; i < plan.pin_count; ++i) {
@@ -177,13 +196,16 @@ class Placement {
   CircuitBuilder& builder_;
   std::vector<Frame> stack_;
   std::vector<WireId> map_;
+  PagesBehind statements_behind_, connections_behind_, syntax_behind_;
 };
 
 }  // namespace
 
-bool place_instances(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
+bool place_instances(const Netlist& netlist, Netlist* own, const CellCompiler& cells, std::vector<CellPlan>& plans,
                      std::uint32_t top, const ElaborateOptions& options, CircuitBuilder& builder) {
-  return Placement(netlist, cells, plans, options, builder).run(top);
+  Placement placement(netlist, cells, plans, options, builder);
+  placement.use_up(plans[top], own, netlist.cells[top].first_statement);
+  return placement.run(top);
 }
 
 }  // namespace settle

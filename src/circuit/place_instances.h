@@ -8,9 +8,10 @@
 
 namespace settle {
 
-/// Places cell `top` with everything in it. `plans` are by cell; all that are used must be there.
+/// Places cell `top` with everything in it. `plans` are by cell; all that are used must be there. What only
+/// the top cell needs is used up: of its plan, and of `own`, which is the netlist again or nullptr.
 /// False: stopped from outside.
-bool place_instances(const Netlist& netlist, const CellCompiler& cells, const std::vector<CellPlan>& plans,
+bool place_instances(const Netlist& netlist, Netlist* own, const CellCompiler& cells, std::vector<CellPlan>& plans,
                      std::uint32_t top, const ElaborateOptions& options, CircuitBuilder& builder);
 
 /// Contention: an error for each wire with two push-pull drivers, a warning where a three-state or

@@ -1,10 +1,15 @@
 // settle: the program. Options and calls, nothing else.
 #include <CLI/CLI.hpp>
+#include <cstdlib>
 #include <exception>
 #include <new>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#if defined(__GLIBC__)
+#include <malloc.h>
+#endif
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -45,6 +50,16 @@ int bad_command(const CLI::App& program, std::string_view word) {
   cli::print_message(fmt::format("settle: error: {}\n  hint: {}\n",
                                  word.empty() ? "no command is given" : fmt::format("unknown command '{}'", word), hint));
   return cli::exit_bad_input;
+}
+
+// Large arrays lie outside the heap and go back to the system when they are freed: a netlist of a million
+// gates needs its most memory while some of them make room for others.
+void give_large_memory_back() {
+#if defined(__GLIBC__)
+  constexpr int large = 1 << 20;
+  mallopt(M_MMAP_THRESHOLD, large);
+  mallopt(M_TRIM_THRESHOLD, 16 * large);
+#endif
 }
 
 int run_program(int argc, char** argv) {
@@ -97,6 +112,7 @@ int run_program(int argc, char** argv) {
 
 int main(int argc, char** argv) {
   cli::catch_signals();
+  give_large_memory_back();
   try {
     return run_program(argc, argv);
   } catch (const std::bad_alloc&) {

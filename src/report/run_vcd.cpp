@@ -2,8 +2,15 @@
 //
 // Dotted names become nested module scopes; a bus becomes one vector variable. Within a time
 // stamp every variable is written once, after all its bits have changed.
+//
+// The changes are nearly all of a dump, and nearly all of them are of single nets: their line is made
+// ready once, eight bytes at the most, and is put into a block by one store that is longer than the
+// line. Full blocks go to the text, whose room is estimated before, so that it is not moved about.
 
 #include <algorithm>
+#include <array>
+#include <charconv>
+#include <cstring>
 #include <iterator>
 #include <numeric>
 
@@ -11,6 +18,7 @@
 
 #include "report/signal_view.h"
 #include "settle/report.h"
+#include "text/large_pages.h"
 
 namespace settle {
 
@@ -63,8 +71,10 @@ class Writer {
   }
 
   std::string finish() {
+    make_lines();
     write_initial_values();
     write_changes();
+    close_block();
     return std::move(out_);
   }
 
@@ -73,28 +83,63 @@ class Writer {
   void write_variables();
   void write_initial_values();
   void write_changes();
+  /// A net by itself: "0!" and the line end, with room for a code of six characters, which is enough
+  /// for any number of signals.
+  struct Line {
+    std::array<char, 8> text{};
+    std::uint32_t length = 0;  // 0: a bus
+  };
+  void make_lines();
+  void make_room(std::size_t bytes) {
+    if (block_.size() - used_ >= bytes) return;
+    close_block();
+    block_.resize(std::max({block_.size(), bytes, least_block}));
+  }
+  void close_block() {
+    out_.append(block_.data(), used_);
+    used_ = 0;
+  }
+  void write(std::string_view text) {
+    std::memcpy(block_.data() + used_, text.data(), text.size());
+    used_ += text.size();
+  }
   void write_value(std::size_t shown) {
-    if (selection_.shown[shown].is_bus) {
-      out_ += 'b';
-      out_ += shortened(values_[shown]);
-      out_ += ' ';
-    } else {
-      out_ += values_[shown][0];
+    make_room(longest_line_);
+    const Line& line = lines_[shown];
+    if (line.length == 0) {
+      write_bus(shown);
+      return;
     }
-    out_ += codes_[shown];
+    std::memcpy(block_.data() + used_, line.text.data(), line.text.size());
+    used_ += line.length;
+  }
+  void write_bus(std::size_t shown) {
+    block_[used_++] = 'b';
+    write(shortened(values_[shown]));
+    block_[used_++] = ' ';
+    write(codes_[shown]);
   }
   void write_time(Time time) {
-    const fmt::format_int digits(time);
-    out_ += '#';
-    out_.append(digits.data(), digits.size());
-    out_ += '\n';
+    constexpr std::size_t longest = 24;
+    make_room(longest);
+    char* at = block_.data() + used_;
+    *at++ = '#';
+    at = std::to_chars(at, at + 20, time).ptr;
+    *at++ = '\n';
+    used_ = static_cast<std::size_t>(at - block_.data());
     written_time_ = time;
   }
 
+  static constexpr std::size_t most_room = std::size_t{1} << 30;
+  static constexpr std::size_t least_block = std::size_t{1} << 16;
   const Selection& selection_;
   std::string out_;
+  std::string block_;                // what comes next in out_, and room
+  std::size_t used_ = 0;             // of block_
   std::vector<std::string> codes_;   // from write_variables() on with the line end behind
   std::vector<std::string> values_;
+  std::vector<Line> lines_;          // by shown signal, each with the last value
+  std::size_t longest_line_ = 0;
   Time written_time_ = 0;
 };
 
@@ -142,15 +187,37 @@ void Writer::write_variables() {
   for (; !open.empty(); open.pop_back()) out_ += "$upscope $end\n";
 }
 
+void Writer::make_lines() {
+  longest_line_ = sizeof(Line::text);
+  std::size_t room = out_.size();
+  lines_.resize(selection_.shown.size());
+  for (std::size_t shown = 0; shown < lines_.size(); ++shown) {
+    const ShownSignal& signal = selection_.shown[shown];
+    const std::string& code = codes_[shown];
+    const std::size_t longest = signal.bits.size() + code.size() + 2;
+    longest_line_ = std::max(longest_line_, longest);
+    for (const Signal* bit : signal.bits) room += bit->changes.size() * longest;
+    if (signal.is_bus || code.size() >= sizeof(Line::text)) continue;
+    lines_[shown].length = static_cast<std::uint32_t>(code.size() + 1);
+    std::copy(code.begin(), code.end(), lines_[shown].text.begin() + 1);
+  }
+  // Room that stays unused costs no memory, within reason.
+  reserve_large(out_, std::min(room + room / 16, most_room));
+}
+
 void Writer::write_initial_values() {
   write_time(selection_.from);
-  out_ += "$dumpvars\n";
+  constexpr std::string_view start = "$dumpvars\n", end = "$end\n";
+  make_room(start.size());
+  write(start);
   values_.reserve(selection_.shown.size());
   for (std::size_t shown = 0; shown < selection_.shown.size(); ++shown) {
     values_.push_back(bits_at(selection_.shown[shown], selection_.from));
+    lines_[shown].text[0] = values_.back()[0];
     write_value(shown);
   }
-  out_ += "$end\n";
+  make_room(end.size());
+  write(end);
 }
 
 void Writer::write_changes() {
@@ -159,6 +226,11 @@ void Writer::write_changes() {
     write_time(changes.front().time);
     for (std::size_t i = 0; i < changes.size(); ++i) {
       const BitChange& change = changes[i];
+      if (Line& line = lines_[change.shown]; line.length != 0) {
+        line.text[0] = to_char(change.value);
+        write_value(change.shown);
+        continue;
+      }
       values_[change.shown][change.bit] = to_char(change.value);
       if (i + 1 == changes.size() || changes[i + 1].shown != change.shown) write_value(change.shown);
     }

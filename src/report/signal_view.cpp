@@ -71,6 +71,9 @@ namespace {
 
 bool earlier(const BitChange& a, const BitChange& b) { return a.time < b.time; }
 
+constexpr std::size_t least_batch = 65536, most_batch = std::size_t{1} << 22, changes_a_lane = 32;
+constexpr std::size_t most_lanes = std::size_t{1} << 30;  // numbered in 30 bits
+
 }  // namespace
 
 ChangeStream::ChangeStream(const Selection& selection) : last_(selection.last) {
@@ -82,53 +85,81 @@ ChangeStream::ChangeStream(const Selection& selection) : last_(selection.last) {
       changes += bits[bit]->changes.size();
     }
   }
-  const std::size_t batch = std::max<std::size_t>(lanes_.size(), 65536);
+  const std::size_t batch =
+      std::max(lanes_.size(), std::min(std::max(least_batch, changes_a_lane * lanes_.size()), most_batch));
   window_ = std::max<Time>(1, (selection.last - selection.from) / (changes / batch + 1) + 1);
   next_window_ = selection.from;
 }
 
-bool ChangeStream::fill() {
+// Changes are met by signal and bit, so that an order by time that leaves equals alone is enough:
+// counted where there are about as many changes as ticks. False at the end.
+bool ChangeStream::next_window() {
+  if (at_end_) return false;
+  const Time start = next_window_;
+  const Time stop = last_ - start < window_ ? last_ : start + (window_ - 1);  // inclusive
   batch_.clear();
-  position_ = 0;
-  while (batch_.empty() && !at_end_) {
-    const Time start = next_window_;
-    const Time stop = last_ - start < window_ ? last_ : start + (window_ - 1);  // inclusive
-    for (Lane& lane : lanes_) {
-      const auto& changes = lane.signal->changes;
-      for (; lane.cursor < changes.size() && changes[lane.cursor].time <= stop; ++lane.cursor) {
-        batch_.push_back({changes[lane.cursor].time, lane.shown, lane.bit, changes[lane.cursor].value});
-      }
-    }
-    at_end_ = stop >= last_;
-    if (!at_end_) next_window_ = stop + 1;
+  ends_.clear();
+  position_ = tick_ = 0;
+  if (stop - start < 4 * std::max(lanes_.size(), least_batch) && lanes_.size() < most_lanes) {
+    count_out(start, stop);
+  } else {
+    gather(stop);
+    std::stable_sort(batch_.begin(), batch_.end(), earlier);
   }
-  sort_batch();
-  return !batch_.empty();
+  at_end_ = stop >= last_;
+  if (!at_end_) next_window_ = stop + 1;
+  return true;
 }
 
-// Changes were put in by signal and bit, so that an order by time that leaves equals alone is enough:
-// counted where there are about as many changes as ticks.
-void ChangeStream::sort_batch() {
-  if (batch_.empty()) return;
-  const auto [least, most] = std::minmax_element(batch_.begin(), batch_.end(), earlier);
-  const Time first = least->time, span = most->time - first;
-  if (span > 4 * Time{batch_.size()}) {
-    std::stable_sort(batch_.begin(), batch_.end(), earlier);
-    return;
+void ChangeStream::gather(Time stop) {
+  for (Lane& lane : lanes_) {
+    const auto& changes = lane.signal->changes;
+    for (; lane.cursor < changes.size() && changes[lane.cursor].time <= stop; ++lane.cursor) {
+      batch_.push_back({changes[lane.cursor].time, lane.shown, lane.bit, changes[lane.cursor].value});
+    }
   }
-  starts_.assign(static_cast<std::size_t>(span) + 2, 0);
-  for (const BitChange& change : batch_) ++starts_[change.time - first + 1];
-  for (std::size_t tick = 1; tick < starts_.size(); ++tick) starts_[tick] += starts_[tick - 1];
-  sorted_.resize(batch_.size());
-  for (const BitChange& change : batch_) sorted_[starts_[change.time - first]++] = change;
-  batch_.swap(sorted_);
+}
+
+void ChangeStream::count_out(Time start, Time stop) {
+  window_start_ = start;
+  ends_.assign(static_cast<std::size_t>(stop - start) + 2, 0);
+  found_.clear();
+  for (std::uint32_t number = 0; number < lanes_.size(); ++number) {
+    Lane& lane = lanes_[number];
+    const auto& changes = lane.signal->changes;
+    for (; lane.cursor < changes.size() && changes[lane.cursor].time <= stop; ++lane.cursor) {
+      const Change& change = changes[lane.cursor];
+      const auto tick = static_cast<std::uint32_t>(change.time - start);
+      ++ends_[tick + 1];
+      found_.push_back({tick, number << 2 | static_cast<std::uint32_t>(change.value)});
+    }
+  }
+  for (std::size_t tick = 1; tick < ends_.size(); ++tick) ends_[tick] += ends_[tick - 1];
+  counted_.resize(found_.size());
+  for (const Short& found : found_) counted_[ends_[found.tick]++] = found.change;
+  ends_.pop_back();  // each start has become an end
 }
 
 std::span<const BitChange> ChangeStream::next() {
-  if (position_ == batch_.size() && !fill()) return {};
-  const std::size_t begin = position_;
-  while (position_ < batch_.size() && batch_[position_].time == batch_[begin].time) ++position_;
-  return {batch_.data() + begin, position_ - begin};
+  for (;;) {
+    if (tick_ < ends_.size()) {
+      const std::size_t begin = tick_ == 0 ? 0 : ends_[tick_ - 1], end = ends_[tick_];
+      const Time time = window_start_ + tick_++;
+      if (begin == end) continue;
+      batch_.resize(end - begin);
+      for (std::size_t i = begin; i < end; ++i) {
+        const Lane& lane = lanes_[counted_[i] >> 2];
+        batch_[i - begin] = {time, lane.shown, lane.bit, static_cast<Value>(counted_[i] & 3)};
+      }
+      return batch_;
+    }
+    if (ends_.empty() && position_ < batch_.size()) {
+      const std::size_t begin = position_;
+      while (position_ < batch_.size() && batch_[position_].time == batch_[begin].time) ++position_;
+      return {batch_.data() + begin, position_ - begin};
+    }
+    if (!next_window()) return {};
+  }
 }
 
 }  // namespace settle::report

@@ -49,8 +49,9 @@ struct BitChange {
 };
 
 /// Merges the changes of all shown signals by time: those after Selection::from, up to last.
-/// Changes are sorted in batches, windows of time that hold about as many changes as there are
-/// signals, so memory does not grow with the length of the run and the cost is nearly linear.
+/// Changes are sorted in batches, windows of time that hold some 32 changes a signal, so memory
+/// does not grow with the length of the run and the cost is nearly linear. Each list of changes is
+/// read once, since that has to wait for memory; sorted is what was noted of it in a few bytes.
 class ChangeStream {
  public:
   explicit ChangeStream(const Selection& selection);
@@ -64,12 +65,20 @@ class ChangeStream {
     std::uint32_t shown, bit;
     std::size_t cursor;
   };
-  bool fill();
-  void sort_batch();
+  bool next_window();
+  void gather(Time stop);
+  void count_out(Time start, Time stop);
   std::vector<Lane> lanes_;
-  std::vector<BitChange> batch_, sorted_;
-  std::vector<std::uint32_t> starts_;
-  std::size_t position_ = 0;
+  std::vector<BitChange> batch_;       // what next() gives, or sparse windows as a whole
+  std::size_t position_ = 0;           // in batch_
+  struct Short {
+    std::uint32_t tick, change;        // change: lane * 4 + value
+  };
+  std::vector<Short> found_;           // dense windows: by lane
+  std::vector<std::uint32_t> counted_; // the same by tick: changes
+  std::vector<std::uint32_t> ends_;    // of each tick in counted_
+  std::size_t tick_ = 0;               // the next one of ends_
+  Time window_start_ = 0;
   Time next_window_ = 0, window_ = 1, last_ = 0;
   bool at_end_ = false;
 };

@@ -34,6 +34,7 @@ inline constexpr std::uint64_t is_slow = 1u << 8;  // three-state, pull, or too 
 inline constexpr std::uint64_t on_wire = 1u << 9;  // drives a shared wire: keeps half-known drives
 inline constexpr std::uint64_t has_sleepers = 1u << 10;  // pins on long lines, not told of changes (kernel.cpp)
 inline constexpr std::uint64_t may_sleep = 1u << 11;
+inline constexpr std::uint64_t rests_high = 1u << 12;  // 1 when nothing is unknown and the upper count is 0 or even
 inline constexpr unsigned unknown_shift = 16;
 inline constexpr unsigned high_shift = 40;
 inline constexpr std::uint64_t one_unknown = std::uint64_t{1} << unknown_shift;
@@ -63,13 +64,13 @@ constexpr std::uint64_t start(GateKind kind, std::uint32_t fan_in) {
   std::uint64_t word = 0;
   switch (kind) {
     case GateKind::buf:
-    case GateKind::and_: word = no_zeros; break;
+    case GateKind::and_: word = no_zeros | rests_high; break;
     case GateKind::not_:
     case GateKind::nand: word = no_zeros | inverts; break;
     case GateKind::or_: word = is_or; break;
-    case GateKind::nor: word = is_or | inverts; break;
+    case GateKind::nor: word = is_or | inverts | rests_high; break;
     case GateKind::xor_: word = is_or | is_xor; break;
-    case GateKind::xnor: word = is_or | is_xor | inverts; break;
+    case GateKind::xnor: word = is_or | is_xor | inverts | rests_high; break;
     default: word = is_slow; break;
   }
   return fan_in > most_fan_in ? word | is_slow : word;
@@ -95,8 +96,13 @@ inline constexpr std::uint64_t results = [] {
   return table;
 }();
 
-/// Output value (0, 1 or x) of a gate that is not slow, without a branch.
+/// Output value (0, 1 or x) of a gate that is not slow. The one branch is nearly always foretold: inputs
+/// are unknown at the start of a run, and seldom later.
 constexpr std::uint64_t evaluate(std::uint64_t word) {
+  if ((word & (count_mask << unknown_shift)) == 0) [[likely]] {
+    const std::uint64_t counted = word & (word & is_xor ? one_high : count_mask << high_shift);
+    return ((word / rests_high) & 1) ^ std::uint64_t{counted != 0};
+  }
   const std::uint64_t unknowns = (word >> unknown_shift) & count_mask;
   const std::uint64_t ones = (word >> high_shift) - (word & is_or ? unknowns : 0);
   const std::uint64_t counted = ones & (word & is_xor ? 1 : count_mask);

@@ -28,7 +28,7 @@ class Lane {
   /// From these gate values; `known` when they were chosen and are judged as a step.
   void run(std::span<const Value> gates, bool known);
 
-  const Recorder& recorder() const { return recorder_; }
+  Recorder& recorder() { return recorder_; }
   const Kernel& kernel() const { return kernel_; }
   std::vector<Finding>& findings() { return findings_; }
   std::vector<Judged>& judged() { return expectations_.all(); }

@@ -58,13 +58,20 @@ SignalPlan plan_signals(const Circuit& circuit, const RunOptions& options) {
   return plan;
 }
 
-Waveform SignalPlan::waveform(const Circuit& circuit, const Recorder& recorder, Time end) const {
+Waveform SignalPlan::waveform(const Circuit& circuit, Recorder& recorder, Time end) const {
   Waveform wave;
   wave.time_unit = circuit.time_unit();
   wave.end = end;
   wave.groups = groups;
   wave.signals.reserve(nets.size());
-  for (std::size_t i = 0; i < nets.size(); ++i) wave.signals.push_back({names[i], nets[i], recorder.changes(nets[i])});
+  for (std::size_t i = 0; i < nets.size(); ++i) {
+    wave.signals.push_back({names[i], nets[i], recorder.take(nets[i])});
+    std::vector<Change>& changes = wave.signals.back().changes;
+    if (!changes.empty()) continue;
+    // Taken already: two pins on one net.
+    const auto same = std::find_if(wave.signals.begin(), wave.signals.end(), [&](const Signal& s) { return s.net == nets[i]; });
+    changes = std::vector<Change>(same->changes);
+  }
   return wave;
 }
 

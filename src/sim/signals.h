@@ -15,7 +15,8 @@ struct SignalPlan {
   std::vector<NetId> nets;              ///< one per signal
   std::vector<std::string> names;
   std::vector<SignalGroup> groups;
-  Waveform waveform(const Circuit& circuit, const Recorder& recorder, Time end) const;
+  /// Takes the changes out of the recorder.
+  Waveform waveform(const Circuit& circuit, Recorder& recorder, Time end) const;
 };
 
 SignalPlan plan_signals(const Circuit& circuit, const RunOptions& options);

@@ -75,6 +75,7 @@ Netlist NetlistParser::parse(const std::string& path) {
     include_.path.clear();
   }
   if (in_cell_) close_cell();
+  statement_stamps_ = std::vector<Stamp>();
   netlist_.symbols->shrink_to_fit();
   return std::move(netlist_);
 }
@@ -139,7 +140,11 @@ bool NetlistParser::close_file() {
 /// than a fixed amount ahead of what has been read.
 void NetlistParser::reserve_for(std::string_view text) {
   constexpr std::size_t most_ahead = std::size_t{1} << 22;
-  const auto lines = static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')) + 1;
+  // The lines of a long text are much alike.
+  const std::string_view sample = text.substr(0, std::size_t{1} << 20);
+  const auto counted = static_cast<double>(std::count(sample.begin(), sample.end(), '\n'));
+  const double longer = static_cast<double>(text.size()) / static_cast<double>(std::max<std::size_t>(sample.size(), 1));
+  const auto lines = static_cast<std::size_t>(counted * longer * (longer > 1 ? 1.02 : 1)) + 1;
   const std::size_t guess = std::min({lines, text.size() / 12, most_ahead});
   const auto reserve = [](auto& array, std::size_t more) {
     if (array.size() + more > array.capacity()) {
@@ -149,7 +154,9 @@ void NetlistParser::reserve_for(std::string_view text) {
   };
   reserve(netlist_.statements, guess);
   reserve(netlist_.connections, 3 * guess);
-  if (guess > 1000) netlist_.symbols->reserve(2 * guess);
+  if (guess <= 1000) return;
+  netlist_.symbols->reserve(2 * guess);
+  reserve(statement_stamps_, netlist_.symbols->size() + 2 * guess);
 }
 
 void NetlistParser::parse_include(Token first) {
@@ -354,7 +361,8 @@ void NetlistParser::parse_require(Token first) {
 // ---- Helpers ----
 
 NetlistParser::Stamp& NetlistParser::stamp_of(std::vector<Stamp>& stamps, Symbol symbol) {
-  if (stamps.size() <= symbol) stamps.resize(std::size_t{symbol} + symbol / 2 + 64);
+  constexpr Symbol most_ahead = 1u << 17;
+  if (stamps.size() <= symbol) stamps.resize(std::size_t{symbol} + std::min(symbol / 2, most_ahead) + 64);
   return stamps[symbol];
 }
 

@@ -102,18 +102,26 @@ Symbol SymbolTable::find(std::string_view text) const {
 }
 
 std::size_t SymbolTable::bytes() const {
-  return pool_.capacity() + starts_.capacity() * sizeof(starts_[0]) + slots_.capacity() * sizeof(Slot);
+  // Room that was never used has no memory yet.
+  return pool_.size() + starts_.size() * sizeof(starts_[0]) + slots_.size() * sizeof(Slot);
 }
 
 void SymbolTable::reserve(std::size_t more) {
   const std::size_t blocks = blocks_for(size() + more);
   if (blocks * block_slots > slots_.size()) resize(blocks);
-  starts_.reserve(size() + more + 1);
+  reserve_large(starts_, size() + more + 1);
+  // Growing in steps would copy all letters several times. Room that stays unused costs no memory.
+  constexpr std::size_t most_letters = 40;
+  reserve_large(pool_, pool_.size() + more * most_letters);
 }
 
 void SymbolTable::shrink_to_fit() {
-  pool_.shrink_to_fit();
-  starts_.shrink_to_fit();
+  // Letters stay where they are if they are many: copying them would take more memory than it gives back.
+  constexpr std::size_t many = std::size_t{1} << 20;
+  if (pool_.size() < many) {
+    pool_.shrink_to_fit();
+    starts_.shrink_to_fit();
+  }
   // Walking all names again must be worth it.
   const std::size_t blocks = blocks_for(size());
   if (blocks * block_slots * 5 < slots_.size() * 4) resize(blocks);
@@ -123,8 +131,7 @@ void SymbolTable::shrink_to_fit() {
 /// the new slots are met at random.
 void SymbolTable::resize(std::size_t blocks) {
   std::vector<Slot>().swap(slots_);
-  slots_.reserve(blocks * block_slots);
-  prefer_large_pages(slots_.data(), slots_.capacity() * sizeof(Slot));
+  reserve_large(slots_, blocks * block_slots);
   slots_.resize(blocks * block_slots);
   for (Symbol symbol = 0; symbol < size(); ++symbol) {
     const Hash hash(text(symbol));

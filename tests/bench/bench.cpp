@@ -195,6 +195,21 @@ void print_table(const std::vector<Row>& rows) {
   }
 }
 
+// The table of docs/performance.md.
+void print_markdown(const std::vector<Row>& rows) {
+  fmt::print(
+      "| circuit | gates | read MB/s | million gates built a second | bytes a gate: circuit, kernel | run s | ns a change | "
+      "changes M/s | visits M/s | access M/s | ratio |\n"
+      "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n");
+  for (const Row& row : rows) {
+    fmt::print("| {} | {} | {:.0f} | {:.1f} | {:.0f}, {:.0f} | {:.3f} | {:.0f} | {:.1f} | {:.1f} | {:.0f} | {:.1f} |\n", row.name,
+               fmt::group_digits(row.gates), row.text_bytes / 1e6 / row.parse_seconds,
+               row.gates / 1e6 / row.elaborate_seconds, row.circuit_bytes / row.gates, row.kernel_bytes / row.gates,
+               row.run_seconds, 1e9 * row.run_seconds / row.changes, row.changes / 1e6 / row.run_seconds,
+               row.visits / 1e6 / row.run_seconds, row.access_rate / 1e6, row.ratio);
+  }
+}
+
 void print_json(const std::vector<Row>& rows) {
   fmt::print("[");
   const char* separator = "\n";
@@ -215,12 +230,14 @@ void print_json(const std::vector<Row>& rows) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  bool json = false, quick = false, with_textbook = true, pipeline_only = false;
+  bool json = false, markdown = false, quick = false, with_textbook = true, pipeline_only = false;
   int rounds = 5;
   std::string only;
   for (int i = 1; i < argc; ++i) {
     if (std::strcmp(argv[i], "--json") == 0) {
       json = true;
+    } else if (std::strcmp(argv[i], "--markdown") == 0) {
+      markdown = true;
     } else if (std::strcmp(argv[i], "--quick") == 0) {
       quick = true;
     } else if (std::strcmp(argv[i], "--no-textbook") == 0) {
@@ -233,8 +250,9 @@ int main(int argc, char** argv) {
       only = argv[++i];
     } else {
       std::fputs(
-          "usage: settle_bench [--json] [--quick] [--no-textbook] [--pipeline] [--rounds N] [--only NAME]\n"
+          "usage: settle_bench [--json] [--markdown] [--quick] [--no-textbook] [--pipeline] [--rounds N] [--only NAME]\n"
           "  --json         figures as JSON\n"
+          "  --markdown     figures as the table of docs/performance.md\n"
           "  --quick        1,000 gates only, for a check that it works\n"
           "  --no-textbook  without the textbook kernel, which takes most of the time\n"
           "  --rounds N     medians of so many rounds (5)\n"
@@ -262,6 +280,8 @@ int main(int argc, char** argv) {
   }
   if (json) {
     print_json(rows);
+  } else if (markdown) {
+    print_markdown(rows);
   } else {
     print_table(rows);
   }
