@@ -74,6 +74,15 @@ bool earlier(const BitChange& a, const BitChange& b) { return a.time < b.time; }
 constexpr std::size_t least_batch = 65536, most_batch = std::size_t{1} << 22, changes_a_lane = 32;
 constexpr std::size_t most_lanes = std::size_t{1} << 30;  // numbered in 30 bits
 
+// Asks for the changes that a window takes of a lane: they lie apart from those before.
+inline void prefetch([[maybe_unused]] const Change* changes) {
+#if defined(__GNUC__)
+  constexpr std::uintptr_t line = 64, lines = changes_a_lane * sizeof(Change) / line;
+  const auto from = reinterpret_cast<std::uintptr_t>(changes);
+  for (std::uintptr_t i = 0; i < lines; ++i) __builtin_prefetch(reinterpret_cast<const void*>(from + i * line));
+#endif
+}
+
 }  // namespace
 
 ChangeStream::ChangeStream(const Selection& selection) : last_(selection.last) {
@@ -81,7 +90,8 @@ ChangeStream::ChangeStream(const Selection& selection) : last_(selection.last) {
   for (std::uint32_t shown = 0; shown < selection.shown.size(); ++shown) {
     const auto& bits = selection.shown[shown].bits;
     for (std::uint32_t bit = 0; bit < bits.size(); ++bit) {
-      lanes_.push_back({bits[bit], shown, bit, first_change_after(*bits[bit], selection.from)});
+      const Change* const all = bits[bit]->changes.data();
+      lanes_.push_back({all + first_change_after(*bits[bit], selection.from), all + bits[bit]->changes.size(), shown, bit});
       changes += bits[bit]->changes.size();
     }
   }
@@ -113,9 +123,8 @@ bool ChangeStream::next_window() {
 
 void ChangeStream::gather(Time stop) {
   for (Lane& lane : lanes_) {
-    const auto& changes = lane.signal->changes;
-    for (; lane.cursor < changes.size() && changes[lane.cursor].time <= stop; ++lane.cursor) {
-      batch_.push_back({changes[lane.cursor].time, lane.shown, lane.bit, changes[lane.cursor].value});
+    for (; lane.next != lane.end && lane.next->time <= stop; ++lane.next) {
+      batch_.push_back({lane.next->time, lane.shown, lane.bit, lane.next->value});
     }
   }
 }
@@ -125,14 +134,14 @@ void ChangeStream::count_out(Time start, Time stop) {
   ends_.assign(static_cast<std::size_t>(stop - start) + 2, 0);
   found_.clear();
   for (std::uint32_t number = 0; number < lanes_.size(); ++number) {
-    Lane& lane = lanes_[number];
-    const auto& changes = lane.signal->changes;
-    for (; lane.cursor < changes.size() && changes[lane.cursor].time <= stop; ++lane.cursor) {
-      const Change& change = changes[lane.cursor];
-      const auto tick = static_cast<std::uint32_t>(change.time - start);
+    Lane lane = lanes_[number];
+    if (number + 2 < lanes_.size()) prefetch(lanes_[number + 2].next);
+    for (; lane.next != lane.end && lane.next->time <= stop; ++lane.next) {
+      const auto tick = static_cast<std::uint32_t>(lane.next->time - start);
       ++ends_[tick + 1];
-      found_.push_back({tick, number << 2 | static_cast<std::uint32_t>(change.value)});
+      found_.push_back({tick, number << 2 | static_cast<std::uint32_t>(lane.next->value)});
     }
+    lanes_[number].next = lane.next;
   }
   for (std::size_t tick = 1; tick < ends_.size(); ++tick) ends_[tick] += ends_[tick - 1];
   counted_.resize(found_.size());

@@ -61,9 +61,9 @@ class ChangeStream {
 
  private:
   struct Lane {
-    const Signal* signal;
+    const Change* next;
+    const Change* end;
     std::uint32_t shown, bit;
-    std::size_t cursor;
   };
   bool next_window();
   void gather(Time stop);
