@@ -32,6 +32,7 @@ for example in "$examples"/*.gates; do
 done
 draw gated_block_timing gated_block "$examples/gated_block.stim" --kind timing
 draw lever_latch_timing lever_latch "$examples/lever_latch.stim" --kind timing --causes
+draw lever_latch_measured lever_latch "$examples/lever_latch.stim" --kind timing --measure lever:seen --measure seen:seen
 draw lever_latch_at_25 lever_latch "$examples/lever_latch.stim" --flat --at 25
 for example in block_memory lever_latch bell_divider first_to_ask; do
   draw "${example}_states" $example --kind states

@@ -31,6 +31,7 @@ struct DrawCommand {
   bool net_names = false;
   std::vector<std::string> nets;
   bool causes = false;
+  std::vector<std::string> measures;  ///< "FROM:TO"
   std::optional<Time> at;
   std::size_t limit_parts = SchematicOptions().part_limit;
 };
@@ -145,6 +146,22 @@ int draw_states_of(const DrawCommand& command, const Circuit& circuit) {
   return status == exit_good && !space.complete ? exit_incomplete : status;
 }
 
+/// "route[7:0]:seen" -> both names; false when there are not two, which is told.
+bool measured_pair(const std::string& text, MeasuredPair& pair) {
+  int depth = 0;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    depth += text[i] == '[' ? 1 : text[i] == ']' ? -1 : 0;
+    if (text[i] != ':' || depth != 0 || i == 0 || i + 1 == text.size()) continue;
+    pair = {text.substr(0, i), text.substr(i + 1)};
+    return true;
+  }
+  print_message(
+      fmt::format("settle: error: '{}' does not name two signals to measure between\n"
+                  "  hint: as in --measure lever:seen\n",
+                  text));
+  return false;
+}
+
 int draw_timing_of(const DrawCommand& command, const Circuit& circuit, const Stimulus& stimulus,
                    Sources& sources) {
   Diagnostics diagnostics(command.common.limit_errors);
@@ -160,6 +177,9 @@ int draw_timing_of(const DrawCommand& command, const Circuit& circuit, const Sti
   print_diagnostics(diagnostics, sources, command.common.quiet);
   if (!result) return exit_bad_input;
   TimingDiagramOptions drawn;
+  for (const std::string& text : command.measures) {
+    if (!measured_pair(text, drawn.measures.emplace_back())) return exit_bad_input;
+  }
   drawn.causes = command.causes;
   drawn.view.patterns = command.nets;
   if (command.causes && command.nets.empty()) {
@@ -167,7 +187,8 @@ int draw_timing_of(const DrawCommand& command, const Circuit& circuit, const Sti
     for (const Port& port : circuit.output_ports()) drawn.view.patterns.push_back(port.name);
   }
   const TimingDiagram diagram = draw_timing(*result, circuit, drawn);
-  const int status = write_or_say_why(command, diagram.svg, diagram.error, diagram.hint);
+  const int drawing = write_or_say_why(command, diagram.svg, diagram.error, diagram.hint);
+  const int status = diagram.is_wrong_name ? exit_bad_input : drawing;
   return status == exit_good && !result->complete ? exit_incomplete : status;
 }
 
@@ -217,6 +238,12 @@ void add_draw_command(CLI::App& program, int& status) {
       ->delimiter(',')
       ->allow_extra_args(false);
   app.add_flag("--causes", command->causes, "Timing: arrows from each change to those that it brings");
+  app.add_option(
+         "--measure", command->measures,
+         "Timing: show how long it takes from changes of one signal to those of another; may be given "
+         "several times")
+      ->type_name("FROM:TO")
+      ->allow_extra_args(false);
   app.add_option("--set", command->set,
                  "States: inputs to hold, as in a=1,b=0; the others are tried in all ways");
   app.add_option("--limit-parts", command->limit_parts, "Gates and cells that one schematic may have")

@@ -8,11 +8,13 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
 #include <set>
 #include <vector>
 
 #include <fmt/format.h>
 
+#include "draw/measured_intervals.h"
 #include "draw/svg.h"
 #include "report/finding_list.h"
 #include "report/ink.h"
@@ -24,8 +26,10 @@ namespace {
 
 using report::ShownSignal;
 
-constexpr double wave_row_height = 34, level_height = 18, waves_top = 62, edge_margin = 16, most_width = 1100;
-constexpr double least_step = 7;  // pixels from one instant to the next, where there is room
+constexpr double wave_row_height = 34, level_height = 18, waves_top = 62, edge_margin = 16, most_width = 1100,
+                 measure_row_height = 30;
+constexpr std::size_t most_said = 20;  // lengths in the description of one measured pair
+constexpr double least_step = 7;       // pixels from one instant to the next, where there is room
 
 /// 1, 2, 5, 10, 20, ...: the least of these that makes at most `most` marks.
 Time round_step(Time length, Time most) {
@@ -53,20 +57,38 @@ class TimingWriter {
 
   bool is_empty() const { return selection_.shown.empty(); }
 
+  /// The first name to measure that is not shown; empty when all are.
+  std::string unknown_name() const {
+    for (const MeasuredPair& pair : options_.measures) {
+      if (!row_of(pair.from)) return pair.from;
+      if (!row_of(pair.to)) return pair.to;
+    }
+    return {};
+  }
+  std::string near_name(const std::string& name) const {
+    std::vector<std::string_view> names;
+    for (const ShownSignal& signal : selection_.shown) names.push_back(signal.base);
+    return std::string(nearest_name(name, names));
+  }
+
   std::string write() {
     for (const ShownSignal& signal : selection_.shown) {
       gutter_ = std::max(gutter_, draw::text_width(signal.name, 12, true) + edge_margin + 10);
     }
+    for (const MeasuredPair& pair : options_.measures)
+      gutter_ = std::max(gutter_, draw::text_width(title_of(pair), 12, true) + edge_margin + 10);
     gutter_ = std::min(gutter_, 260.0);
     const double length = static_cast<double>(selection_.last - selection_.from) + 1;
     scale_ =
         std::clamp(640 / length, std::min(least_step, (most_width - gutter_ - edge_margin) / length), 28.0);
     right_ = gutter_ + length * scale_;
     add_styles();
-    bottom_ = waves_top + wave_row_height * static_cast<double>(selection_.shown.size());
+    measures_top_ = waves_top + wave_row_height * static_cast<double>(selection_.shown.size());
+    bottom_ = measures_top_ + measure_row_height * static_cast<double>(options_.measures.size());
     picture_.text(edge_margin, 24, circuit_.cell_name(), "h");
     draw_ruler();
     for (std::size_t row = 0; row < selection_.shown.size(); ++row) draw_signal(row);
+    for (std::size_t i = 0; i < options_.measures.size(); ++i) draw_measure(i);
     if (options_.causes) draw_causes();
     const double legend = draw_findings();
     return picture_.finish(std::max(right_ + edge_margin, 420.0), legend + edge_margin);
@@ -77,6 +99,16 @@ class TimingWriter {
     std::string text =
         fmt::format("Waveforms of {} from {} to {}:", circuit_.cell_name(), selection_.from, selection_.last);
     for (const ShownSignal& signal : selection_.shown) text += " " + signal.name;
+    for (const MeasuredPair& pair : options_.measures) {
+      if (!row_of(pair.from) || !row_of(pair.to)) continue;
+      text += fmt::format("; from {} to {}", pair.from, pair.to);
+      std::size_t said = 0;
+      for (const draw::Interval& interval :
+           draw::measured_intervals(edges(*row_of(pair.from)), edges(*row_of(pair.to)))) {
+        if (++said <= most_said) text += " " + to_text(interval.end - interval.begin, selection_.unit);
+      }
+      if (said > most_said) text += " and so on";
+    }
     return text + fmt::format(". {} findings.", result_.findings.size());
   }
 
@@ -94,6 +126,10 @@ class TimingWriter {
     style.colour(".g", "stroke", draw::Hue::faint);
     style.rule(".m", "stroke-width:1.2;stroke-dasharray:6 3");
     style.colour(".m", "stroke", draw::Hue::orange);
+    style.rule(".d", "fill:none;stroke-width:1");
+    style.colour(".d", "stroke", draw::Hue::ink);
+    style.rule(".e", "stroke-width:0.8;stroke-dasharray:1 3");
+    style.colour(".e", "stroke", draw::Hue::ink);
     style.rule(".c", "fill:none;stroke-width:1");
     style.colour(".c", "stroke", draw::Hue::ink);
     style.rule(".k", "stroke:none");
@@ -218,6 +254,55 @@ class TimingWriter {
     }
   }
 
+  // --- measured intervals
+  std::optional<std::size_t> row_of(const std::string& name) const {
+    for (std::size_t row = 0; row < selection_.shown.size(); ++row) {
+      if (selection_.shown[row].name == name || selection_.shown[row].base == name) return row;
+    }
+    return std::nullopt;
+  }
+
+  static std::string title_of(const MeasuredPair& pair) { return pair.from + " \u2192 " + pair.to; }
+
+  /// Changes from one known value to another.
+  std::vector<Time> edges(std::size_t row) const {
+    const std::vector<Stretch> parts = stretches(selection_.shown[row]);
+    const auto is_known = [](const Stretch& part) { return part.bits.find('x') == std::string::npos; };
+    std::vector<Time> times;
+    for (std::size_t i = 1; i < parts.size(); ++i) {
+      if (is_known(parts[i - 1]) && is_known(parts[i])) times.push_back(parts[i].begin);
+    }
+    return times;
+  }
+
+  void draw_measure(std::size_t index) {
+    const MeasuredPair& pair = options_.measures[index];
+    const std::size_t from = *row_of(pair.from), to = *row_of(pair.to);
+    const double y = measures_top_ + measure_row_height * static_cast<double>(index) + 20;
+    picture_.text(gutter_ - 10, y + 4, draw::fitted(title_of(pair), 12, gutter_ - edge_margin - 10), "n",
+                  draw::Picture::Align::end);
+    const auto intervals = draw::measured_intervals(edges(from), edges(to));
+    double taken = gutter_;
+    for (std::size_t i = 0; i < intervals.size(); ++i) {
+      const double x1 = x_of(intervals[i].begin), x2 = x_of(intervals[i].end);
+      line(x1, high(from), x1, y + 4, "e");
+      line(x2, high(to), x2, y + 4, "e");
+      const std::string words = to_text(intervals[i].end - intervals[i].begin, selection_.unit);
+      // Arrow heads as long as there is room for both.
+      const double head = std::min(5.0, (x2 - x1) / 3);
+      picture_.element(
+          "path",
+          fmt::format(R"(class="d" d="M{0} {1}H{2}M{3} {4}L{0} {1}L{3} {5}M{6} {4}L{2} {1}L{6} {5}")",
+                      draw::number(x1), draw::number(y), draw::number(x2), draw::number(x1 + head),
+                      draw::number(y - 3), draw::number(y + 3), draw::number(x2 - head)),
+          fmt::format("{}: {}", title_of(pair), words));
+      const double width = draw::text_width(words, 10), middle = (x1 + x2) / 2;
+      if (middle - width / 2 < taken) continue;
+      picture_.text(middle, y - 5, words, "v", draw::Picture::Align::middle);
+      taken = middle + width / 2 + 2;
+    }
+  }
+
   // --- causes
   struct Point {
     std::size_t row;
@@ -334,7 +419,7 @@ class TimingWriter {
   const TimingDiagramOptions& options_;
   report::Selection selection_;
   draw::Picture picture_;
-  double gutter_ = 90, scale_ = 1, right_ = 0, bottom_ = 0;
+  double gutter_ = 90, scale_ = 1, right_ = 0, measures_top_ = 0, bottom_ = 0;
   std::map<NetId, const Signal*> signals_;
   std::map<NetId, std::size_t> rows_;
 };
@@ -351,6 +436,11 @@ TimingDiagram draw_timing(const RunResult& result, const Circuit& circuit,
             fmt::format("{} changes are too many for one picture, {} are the limit", changes,
                         options.change_limit),
             "choose signals with --nets, or a stretch with a shorter stimulus"};
+  }
+  if (const std::string name = writer.unknown_name(); !name.empty()) {
+    const std::string near = writer.near_name(name);
+    return {"", fmt::format("no signal '{}' is shown, so it cannot be measured", name),
+            near.empty() ? "--nets shows inner nets" : fmt::format("did you mean '{}'?", near), true};
   }
   return {writer.write(), "", ""};
 }

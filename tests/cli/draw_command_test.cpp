@@ -33,6 +33,21 @@ TEST_CASE("The picture of the lever latch is small, and shows the values of a mo
   CHECK(has(later, "lever = 0"));
 }
 
+TEST_CASE("A timing diagram shows how long it takes from one signal to another") {
+  const std::string call = "draw --quiet block_memory.gates block_memory.stim --kind timing --measure ";
+  const Outcome picture = run_settle(call + "enter:occupied --measure occupied:occupied");
+  CHECK(picture.status == 0);
+  CHECK(has(picture.output, "<title>enter \u2192 occupied: 2</title>"));
+  CHECK(has(picture.output, "; from enter to occupied 2"));
+  const Outcome unknown = run_settle(call + "enter:ocupied");
+  CHECK(unknown.status == 2);
+  CHECK(unknown.output == "settle: error: no signal 'ocupied' is shown, so it cannot be measured\n"
+                          "  hint: did you mean 'occupied'?\n");
+  CHECK(run_settle(call + "enter").status == 2);
+  CHECK(run_settle("draw --quiet route_register.gates route_register.stim --kind timing --measure lever[7:0]:route")
+            .status == 0);
+}
+
 TEST_CASE("draw says what is wrong with a call") {
   const Outcome cell = run_settle("draw lever_latch.gates --open block_memry");
   CHECK(cell.status == 2);
