@@ -40,6 +40,8 @@ struct BoardChip {
   const Part* type = nullptr;    ///< in the catalogue, which must outlive the board
   bool floats_high = false;      ///< open inputs read as 1
   std::vector<GateId> gates;     ///< of the circuit; no_id: at rest
+  std::vector<GateId> outputs;   ///< gates that drive the output pins: those of `gates`, but with open-collector
+                                 ///< outputs a three-state gate behind each, which pulls the pin to 0; no_id: at rest
   std::vector<BoardPin> pins;    ///< pin n is pins[n - 1]
 };
 
@@ -47,8 +49,7 @@ struct Board {
   std::vector<BoardChip> chips;
 };
 
-/// The chips of a circuit whose tree went through place_chips(). Chips whose gates are all at rest and chips
-/// with open-collector outputs are left out.
+/// The chips of a circuit whose tree went through place_chips(). Chips whose gates are all at rest are left out.
 Board board_of(const Netlist& netlist, const Circuit& circuit, const Catalogue& catalogue);
 
 /// The faults of a board: every pin without its wire, wires in neighbouring pins, in the same pin of another

@@ -164,6 +164,8 @@ FaultModel gate_faults(const Circuit& circuit, const FaultLimits& limits);
 
 /// Faults of the inputs, for both kinds of models.
 void add_input_faults(const Circuit& circuit, FaultModel& model);
+/// Pull-up and pull-down resistors that are not there, for both kinds of models.
+void add_pull_faults(const Circuit& circuit, FaultModel& model);
 /// The nets that have names, and which of them are outputs.
 void add_net_places(const Circuit& circuit, FaultModel& model);
 /// Nets a and b joined, for each way in which their drivers may clash; a supply wins.

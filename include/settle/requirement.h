@@ -10,6 +10,7 @@
 
 #include "settle/circuit.h"
 #include "settle/diagnostic.h"
+#include "settle/kernel.h"
 #include "settle/netlist.h"
 #include "settle/step_analysis.h"
 #include "settle/time.h"
@@ -50,6 +51,7 @@ std::vector<Requirement> parse_requirements(const Netlist& netlist, const Source
 
 struct RequirementLimits {
   AnyDelayLimits any_delay{.states = 100'000};
+  DelayChoice delays = DelayChoice::max;  ///< those that demands on times are judged with
   const std::atomic<bool>* stop = nullptr;
 };
 

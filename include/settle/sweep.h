@@ -63,6 +63,7 @@ struct Sweep {
   std::optional<SweepSample>
       worst;  ///< a failing one if there is any, of these the slowest; the first of equals
   bool complete = true;
+  std::string incomplete_reason;         ///< which limit stopped the first sample that did not end; else empty
   std::uint64_t judged() const { return passed + failed + other_end; }
 };
 
@@ -70,6 +71,9 @@ struct Sweep {
 /// with a spread, or all samples are alike.
 std::optional<Sweep> sweep(const Circuit& circuit, const Stimulus& stimulus, const SweepOptions& options,
                            Diagnostics& diagnostics);
+
+/// Where a stimulus first gives a bare number for a time; nothing when all its times have units.
+std::optional<std::uint32_t> bare_time_in(const Stimulus& stimulus);
 
 /// Says when a stimulus gives bare numbers for times of a circuit whose ticks are picoseconds or finer, where
 /// they are hardly meant.

@@ -40,6 +40,7 @@ struct WiringOptions {
   double supply = 5;       ///< volts
   LedChoice led;           ///< one at each output of the cell
   double button_ma = 0.5;  ///< current of a pressed button
+  double place_seconds = 20;  ///< of branch and bound; then the best placing found so far counts, within a proved bound
   bool prove = true;       ///< compare the board with the circuit when gates were replaced
   CompareOptions compare;
 };

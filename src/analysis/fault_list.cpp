@@ -32,6 +32,7 @@ class GateFaults {
       stuck_output(gate);
       other_kinds(gate);
     }
+    add_pull_faults(circuit_, model_);
     add_input_faults(circuit_, model_);
     shorts();
     model_.close(most_faults_);
@@ -175,6 +176,24 @@ void add_net_places(const Circuit& circuit, FaultModel& model) {
     if (has_place[net]) continue;
     // Nets without a name of their own lead nowhere.
     if (circuit.names().nets[net].name != no_symbol) model.places.push_back({circuit.net_name(net), net, false, false});
+  }
+}
+
+void add_pull_faults(const Circuit& circuit, FaultModel& model) {
+  const FaultNetwork& network = model.network;
+  for (GateId gate = 0; gate < circuit.gate_count(); ++gate) {
+    if (!is_pull(circuit.kind(gate))) continue;
+    const NetId net = circuit.visible_net(gate);
+    const auto drivers = network.drivers(net);
+    Fault fault;
+    fault.kind = FaultKind::missing_wire;
+    fault.nets.push_back({net, {drivers.begin(), drivers.end()}});
+    std::erase(fault.nets[0].drivers, network.gate_driver(gate));
+    const char* supply = circuit.kind(gate) == GateKind::pullup ? "supply" : "ground";
+    fault.what = fmt::format("no resistor from net '{}' to the {} (gate {})", circuit.net_name(net), supply, circuit.gate_name(gate));
+    fault.remedy = "put that resistor in, and look whether both of its ends are in the right holes";
+    fault.names = {circuit.gate_name(gate), circuit.net_name(net)};
+    model.faults.push_back(std::move(fault));
   }
 }
 

@@ -94,6 +94,12 @@ void FaultSession::make_batches(std::span<const std::uint32_t> faults) {
 /// Crossed-out lanes cost as much as others: when half are, the rest is packed anew and brought to the present
 /// state.
 void FaultSession::drop_idle_lanes() {
+  // When no fault is left, one word stays: its last lane still says what the intended circuit would show.
+  const bool any = std::any_of(batches_.begin(), batches_.end(), [](const Batch& batch) { return batch.alive != 0; });
+  if (!any) {
+    if (batches_.size() > 1) batches_.erase(batches_.begin() + 1, batches_.end());
+    return;
+  }
   std::erase_if(batches_, [](const Batch& batch) { return batch.alive == 0; });
   std::size_t alive = 0, lanes = 0;
   for (const Batch& batch : batches_) {

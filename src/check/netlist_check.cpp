@@ -13,6 +13,7 @@
 
 #include "check/stored_waveform.h"
 #include "settle/lint.h"
+#include "settle/sweep.h"
 
 namespace settle {
 namespace {
@@ -78,10 +79,10 @@ void NetlistCheck::load(const std::vector<ReadStimulus*>& stimuli) {
   for (const ReadStimulus* read : stimuli) {
     const std::string& cell = read->stimulus.cell;
     if (cell.empty() && all_tops_.size() == 1)
-      built(std::string(cell_text(all_tops_[0])), read->stimulus.finest_unit);
+      built(std::string(cell_text(all_tops_[0])), read->stimulus.finest_unit, takes_source(read->stimulus));
     if (!cell.empty() && netlist_.symbols->find(cell) != no_symbol &&
         netlist_.find_cell(netlist_.symbols->find(cell)) >= 0) {
-      built(cell, read->stimulus.finest_unit);
+      built(cell, read->stimulus.finest_unit, takes_source(read->stimulus));
     }
   }
   for (const auto& made : built_) {
@@ -147,16 +148,22 @@ void NetlistCheck::find_tops() {
   }
 }
 
-NetlistCheck::Built& NetlistCheck::built(const std::string& cell, TimeUnit unit) {
+bool NetlistCheck::takes_source(const Stimulus& stimulus) const {
+  return options_.elaborate.delay_source != nullptr && !bare_time_in(stimulus);
+}
+
+NetlistCheck::Built& NetlistCheck::built(const std::string& cell, TimeUnit unit, bool from_source) {
+  const bool has_source = from_source && options_.elaborate.delay_source != nullptr;
   for (const auto& made : built_) {
-    if (made->cell == cell && made->unit == unit) return *made;
+    if (made->cell == cell && made->unit == unit && made->has_source == has_source) return *made;
   }
   ElaborateOptions options = options_.elaborate;
+  if (!has_source) options.delay_source = nullptr;
   options.cell = cell;
   options.stimulus_unit = unit;
   Diagnostics diagnostics(options_.error_limit);
   built_.push_back(std::make_unique<Built>(
-      Built{cell, unit, build_circuit(netlist_, {main_file_, 0}, true, options, sources_, diagnostics)}));
+      Built{cell, unit, has_source, build_circuit(netlist_, {main_file_, 0}, true, options, sources_, diagnostics)}));
   merge(diagnostics);
   return *built_.back();
 }
@@ -183,8 +190,10 @@ void NetlistCheck::judge_requirements(CheckedFile& row) {
     const std::string cell(cell_text(demand.cell));
     const auto [at, is_new] = judges.emplace(cell, std::nullopt);
     if (is_new) {
-      const auto made =
-          std::find_if(built_.begin(), built_.end(), [&](const auto& b) { return b->cell == cell; });
+      const bool has_source = options_.elaborate.delay_source != nullptr;
+      const auto made = std::find_if(built_.begin(), built_.end(), [&](const auto& b) {
+        return b->cell == cell && b->has_source == has_source;
+      });
       const Built& circuit = made != built_.end() ? **made : built(cell, TimeUnit::none);
       if (circuit.circuit) at->second.emplace(*circuit.circuit, options_.requirement);
     }
@@ -242,7 +251,7 @@ const Circuit* NetlistCheck::circuit_for(const Stimulus& stimulus, CheckedFile& 
                   near.empty() ? std::string() : fmt::format("did you mean '{}'?", near));
   }
   row.cell = cell;
-  const Built& made = built(cell, stimulus.finest_unit);
+  const Built& made = built(cell, stimulus.finest_unit, takes_source(stimulus));
   if (made.circuit) return &*made.circuit;
   return refuse(stimulus.cell_offset,
                 fmt::format("cell '{}' of '{}' has errors, so this was not run", cell, path_), {});
@@ -255,6 +264,11 @@ void NetlistCheck::fill_stimulus_row(ReadStimulus& read, CheckedFile& row) {
   const Circuit* circuit = circuit_for(read.stimulus, row);
   if (circuit == nullptr) return;
   Diagnostics diagnostics;
+  if (const auto bare = bare_time_in(read.stimulus); bare && options_.elaborate.delay_source != nullptr) {
+    diagnostics.note({read.stimulus.file, *bare}, "bare-time",
+                     "times without a unit count gate delays, so this ran without the delays of a family",
+                     "write a unit, as in 50ns");
+  }
   const auto result = run(*circuit, read.stimulus, options_.run, diagnostics);
   if (result) {
     LintOptions lint_options;

@@ -40,12 +40,15 @@ class NetlistCheck {
   struct Built {
     std::string cell;  ///< as asked for: maybe empty
     TimeUnit unit = TimeUnit::none;
+    bool has_source = false;  ///< gates without a delay have got one from CheckOptions
     std::optional<Circuit> circuit;
   };
 
   bool is_usable() const { return usable_; }
   void find_tops();
-  Built& built(const std::string& cell, TimeUnit unit);
+  Built& built(const std::string& cell, TimeUnit unit, bool from_source = true);
+  /// Times without a unit count gate delays, so that delays in nanoseconds would make nonsense of them.
+  bool takes_source(const Stimulus& stimulus) const;
   void lint();
   void merge(const Diagnostics& diagnostics);
   const Circuit* circuit_for(const Stimulus& stimulus, CheckedFile& row);

@@ -99,7 +99,7 @@ struct RequirementJudge::Work {
   const Timing& timed() {
     if (!timing) {
       TimingOptions options;
-      options.delays = DelayChoice::max;
+      options.delays = limits.delays;
       options.any_delay = limits.any_delay;
       options.stop = limits.stop;
       timing = measure_timing(circuit, options);

@@ -67,6 +67,16 @@ std::string words_of(const TimingConstraint& c) {
   }
 }
 
+std::string_view word_of(DelayChoice delays) {
+  switch (delays) {
+    case DelayChoice::unit: return "unit";
+    case DelayChoice::min: return "min";
+    case DelayChoice::typ: return "typical";
+    case DelayChoice::max: break;
+  }
+  return "max";
+}
+
 // Rounded down: whole ticks are no longer than the limit exactly when they are no longer than that.
 std::optional<std::int64_t> limit_in_ticks(Duration limit, TimeUnit tick) {
   for (Duration left = limit;; left.count -= 1) {
@@ -80,7 +90,8 @@ std::optional<std::int64_t> limit_in_ticks(Duration limit, TimeUnit tick) {
 }  // namespace
 
 RequirementOutcome judge_times(const Requirement& demand, const Timing& timing, const std::string& cell) {
-  const std::string hint = fmt::format("'settle timing --cell {} --delays max' shows all figures", cell);
+  const std::string hint =
+      fmt::format("'settle timing --cell {} --delays {}' shows all figures", cell, word_of(timing.delays));
   const auto limit = limit_in_ticks(demand.limit, timing.unit);
   if (!limit) {
     return {

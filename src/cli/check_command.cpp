@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <memory>
 
+#include "cli/chosen_family.h"
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
@@ -38,6 +39,10 @@ constexpr const char* check_example = R"(
 Example: judge all cells of a folder, and what their 'require' lines demand:
 
   settle check --storage examples
+
+With gates of the HC family, so that limits such as 'require delay d -> q <= 60ns' can be judged:
+
+  settle check --storage --family HC examples
 
 Exit status: 0 all passed; 1 something failed; 2 a file or the call is wrong; 3 a limit stopped some
 work and nothing was wrong up to then. The smallest of 2, 1, 3, 0 in this order that applies.)";
@@ -85,6 +90,9 @@ CheckOptions check_options(const CheckCommand& command) {
   options.run.lane_limit = command.limit_lanes;
   options.run.any_delay = any_delay_limits(command.common);
   options.requirement.any_delay.memory_bytes = options.run.any_delay.memory_bytes;
+  options.run.kernel.delays = delay_choice(command.common);
+  // What is demanded must hold for the slowest gates, unless others are asked for.
+  if (command.common.delays_option->count() > 0) options.requirement.delays = delay_choice(command.common);
   if (command.states_given) options.requirement.any_delay.states = command.common.limit_states;
   options.jobs = threads(command.common);
   options.stop = &stop_flag();
@@ -114,6 +122,9 @@ int run_it(const CheckCommand& command) {
   int status = exit_bad_input;
   const auto catalogue = read_catalogue(command.common, part_sources, status);
   if (!catalogue) return status;
+  ChosenFamily family;
+  if (!choose_family(command.common, part_sources, family)) return exit_bad_input;
+  if (family.delays) options.elaborate.delay_source = &*family.delays;
   options.place_chips = [&catalogue](Netlist& netlist, const Sources&, Diagnostics& messages) {
     place_chips(netlist, *catalogue, messages);
   };
@@ -146,6 +157,7 @@ void add_check_command(CLI::App& program, int& status) {
       ->capture_default_str();
   add_flip_flops_option(app, command->common);
   add_parts_option(app, command->common);
+  add_delay_options(app, command->common, "min|typical|max|unit");
   app.add_option("--golden", command->golden, "Compare waveforms with those stored in this folder");
   app.add_flag("--update-golden", command->update_golden, "Store the waveforms that changed instead");
   app.add_option("--junit", command->junit, "Write a report in JUnit-style XML to this file as well");

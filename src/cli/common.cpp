@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "cli/chosen_family.h"
 #include "cli/exit_status.h"
 #include "cli/interrupt.h"
 #include "cli/output.h"
@@ -174,15 +175,6 @@ int status_of_errors(const Diagnostics& diagnostics) {
   return diagnostics.only_limits() ? exit_incomplete : exit_bad_input;
 }
 
-namespace {
-
-/// The families and the delays from them, where the options ask for such.
-struct ChosenFamily {
-  FamilyLibrary library;
-  std::optional<FamilyDelays> delays;
-};
-
-/// False after an error, which is told.
 bool choose_family(const CommonOptions& options, Sources& sources, ChosenFamily& chosen) {
   const bool asked = options.part_delays || (options.delays_option != nullptr && options.delays_option->count() > 0);
   if (options.delays == "unit" || (options.family.empty() && options.families.empty() && !asked)) return true;
@@ -199,8 +191,6 @@ bool choose_family(const CommonOptions& options, Sources& sources, ChosenFamily&
   chosen.delays.emplace(chosen.library, *family, options.family.empty());
   return true;
 }
-
-}  // namespace
 
 std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit, Netlist* tree,
                             std::vector<Diagnostic>* warnings) {

@@ -56,7 +56,7 @@ Board board_of(const Netlist& netlist, const Circuit& circuit, const Catalogue& 
     const ChipSyntax& syntax = netlist.chips[chip_gate.chip];
     const auto number = part_number_from(syntax.part);
     const Part* part = catalogue.find(number ? std::string_view(number->number) : syntax.part);
-    if (part == nullptr || part->output == Part::Output::open_collector) continue;
+    if (part == nullptr) continue;
     const auto [at, is_new] = found.emplace(std::pair(ref.instance, chip_gate.chip), board.chips.size());
     if (is_new) {
       BoardChip& chip = board.chips.emplace_back();
@@ -65,15 +65,19 @@ Board board_of(const Netlist& netlist, const Circuit& circuit, const Catalogue& 
       chip.type = part;
       chip.floats_high = number && floats_high(number->family);
       chip.gates.assign(part->gates.size(), no_id);
+      chip.outputs.assign(part->gates.size(), no_id);
       fill_pins(netlist, syntax, circuit, chip);
     }
     BoardChip& chip = board.chips[at->second];
     chip.gates[chip_gate.gate] = g;
+    // Behind a gate with an open collector, place_chips() has put the transistor: nothing else reads that net.
+    const GateId output = part->output == Part::Output::open_collector ? circuit.fan_out(circuit.visible_net(g)).front() : g;
+    chip.outputs[chip_gate.gate] = output;
     const PartGate& pins = part->gates[chip_gate.gate];
     const auto fan_in = circuit.fan_in(g);
     for (std::size_t i = 0; i < pins.inputs.size(); ++i) chip.pins[pins.inputs[i] - 1u].net = fan_in[i];
-    const bool is_open = !is_named(circuit, circuit.visible_net(g));
-    chip.pins[pins.output - 1u].net = is_open ? no_id : circuit.visible_net(g);
+    const bool is_open = !is_named(circuit, circuit.visible_net(output));
+    chip.pins[pins.output - 1u].net = is_open ? no_id : circuit.visible_net(output);
   }
   return board;
 }

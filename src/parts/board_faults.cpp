@@ -42,12 +42,14 @@ class BoardFaults {
 
   FaultModel run() {
     add_net_places(circuit_, model_);
+    leave_out_inner_nets();
     lay_out();
     for (std::uint32_t chip = 0; chip < board_.chips.size() && model_.complete; ++chip) {
       faults_of_pins(chip);
       faults_of_chip(chip);
     }
     for (std::uint32_t chip = 0; chip < board_.chips.size() && model_.complete; ++chip) stuck_outputs(chip);
+    add_pull_faults(circuit_, model_);
     add_input_faults(circuit_, model_);
     shorts();
     model_.close(most_faults_);
@@ -57,6 +59,17 @@ class BoardFaults {
  private:
   // ---- The board as intended ----
 
+  /// What lies between a gate and its open collector is inside the chip, where no probe comes.
+  void leave_out_inner_nets() {
+    std::set<std::uint32_t> inner;
+    for (const BoardChip& chip : board_.chips) {
+      for (std::size_t g = 0; g < chip.gates.size(); ++g) {
+        if (chip.gates[g] != chip.outputs[g]) inner.insert(circuit_.visible_net(chip.gates[g]));
+      }
+    }
+    std::erase_if(model_.places, [&](const FaultPlace& place) { return inner.contains(place.net); });
+  }
+
   /// Gates at rest join the network; each chip gets as many gates as any package of its size has.
   void lay_out() {
     FaultNetwork& n = model_.network;
@@ -65,6 +78,7 @@ class BoardFaults {
     gate_.resize(board_.chips.size());
     net_.resize(board_.chips.size());
     place_.resize(board_.chips.size());
+    collector_.resize(board_.chips.size());
     for (std::uint32_t c = 0; c < board_.chips.size(); ++c) {
       const BoardChip& chip = board_.chips[c];
       for (const BoardPin& pin : chip.pins) net_[c].push_back(pin.net);
@@ -76,6 +90,9 @@ class BoardFaults {
         }
         if (chip.floats_high) n.set_floats_high(gate);
         gate_[c].push_back(gate);
+        if (chip.type->output == Part::Output::open_collector && g < chip.gates.size()) {
+          collector_[c].push_back(chip.outputs[g] != no_id ? chip.outputs[g] : n.add_gate(GateKind::bufif0, {n.zero(), n.net_of(gate)}));
+        }
       }
       for (std::uint32_t p = 0; p < chip.pins.size(); ++p) {
         place_[c].push_back(no_id);
@@ -110,6 +127,12 @@ class BoardFaults {
     if (net == model_.network.zero()) return "ground";
     if (net == model_.network.one()) return "supply";
     return is_named(circuit_, net) ? "net '" + circuit_.net_name(net) + "'" : "nothing";
+  }
+
+  /// What drives the output pin of a gate: the gate, or its open collector.
+  std::uint32_t driver_of(std::uint32_t c, std::uint32_t g, const Part& part) const {
+    const bool has_collector = part.output == Part::Output::open_collector;
+    return model_.network.gate_driver(has_collector ? collector_[c][g] : gate_[c][g]);
   }
 
   // ---- From a rewired board to a fault ----
@@ -154,9 +177,11 @@ class BoardFaults {
         // The output.
         const std::uint32_t out_before = g < before.gates.size() ? net_[c][before.gates[g].output - 1u] : no_id;
         const std::uint32_t out_after = g < after.gates.size() && !is_dead ? net_after(r, {c, after.gates[g].output - 1u}) : no_id;
-        if (out_before != out_after) {
-          if (out_before != no_id && !is_rail(out_before)) std::erase(drivers_on(out_before), n.gate_driver(gate));
-          if (out_after != no_id && !is_rail(out_after)) drivers_on(out_after).push_back(n.gate_driver(gate));
+        const std::uint32_t driver_before = out_before != no_id ? driver_of(c, g, before) : no_id;
+        const std::uint32_t driver_after = out_after != no_id ? driver_of(c, g, after) : no_id;
+        if (out_before != out_after || driver_before != driver_after) {
+          if (out_before != no_id && !is_rail(out_before)) std::erase(drivers_on(out_before), driver_before);
+          if (out_after != no_id && !is_rail(out_after)) drivers_on(out_after).push_back(driver_after);
         }
         if (is_dead && out_before != no_id && !is_rail(out_before)) drivers_on(out_before).push_back(FaultNetwork::drive_unknown);
         // The inputs.
@@ -201,7 +226,8 @@ class BoardFaults {
     if (net != no_id) {
       fault.seen.push_back({place, {net, false}});
     } else if (is_output(pin)) {
-      fault.seen.push_back({place, {n.gate_driver(gate_[pin.chip][board_.chips[pin.chip].pins[pin.pin].gate]), true}});
+      const BoardChip& chip = board_.chips[pin.chip];
+      fault.seen.push_back({place, {driver_of(pin.chip, chip.pins[pin.pin].gate, *chip.type), true}});
     } else {
       fault.seen.push_back({place, {r.open_reads != no_id ? r.open_reads : n.floating(), false}});
     }
@@ -265,7 +291,7 @@ class BoardFaults {
   bool is_used(PinRef pin) const {
     if (!carries_signal(pin) || net_of(pin) == no_id) return false;
     const BoardPin& p = board_.chips[pin.chip].pins[pin.pin];
-    const GateId gate = board_.chips[pin.chip].gates[p.gate];
+    const GateId gate = board_.chips[pin.chip].outputs[p.gate];
     return gate != no_id && is_named(circuit_, circuit_.visible_net(gate));
   }
 
@@ -442,6 +468,7 @@ class BoardFaults {
   std::uint64_t most_faults_;
   FaultModel model_;
   std::vector<std::vector<std::uint32_t>> gate_;   // by chip and gate of the package: gate of the network
+  std::vector<std::vector<std::uint32_t>> collector_;  // the same, of chips with open-collector outputs
   std::vector<std::vector<std::uint32_t>> net_;    // by chip and pin
   std::vector<std::vector<std::uint32_t>> place_;  // by chip and pin, or no_id
 };

@@ -174,7 +174,8 @@ DelaySource::Answer FamilyDelays::delay_of(GateKind kind, std::uint32_t inputs, 
     std::string number;
     family = family_of(part, number, answer.error);
     if (family == nullptr) {
-      answer.hint = fmt::format("the families are {}; or give the gate a delay", library_.names());
+      answer.hint = fmt::format("the families are {}; --families FILE adds more, and a {{delay=...}} of the gate comes first",
+                                library_.names());
       return answer;
     }
     if (const GateFigures* exact = family->find(number)) {

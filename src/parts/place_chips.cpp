@@ -12,6 +12,7 @@
 #include <unordered_map>
 #include <unordered_set>
 
+#include "parts/unlisted_family.h"
 #include "settle/board.h"
 
 namespace settle {
@@ -144,6 +145,9 @@ class ChipPlacer {
     const auto number = part_number_from(chip.part);
     part_ = number ? catalogue_.find(number->number) : catalogue_.find(chip.part);
     if (part_ == nullptr) return unknown_part(chip);
+    if (number && is_unlisted(*part_, number->family)) {
+      warning(chip.part_offset, "unlisted-family", unlisted_text(*part_, chip.part, number->family), std::string(unlisted_hint));
+    }
     floats_high_ = number && floats_high(number->family);
     by_number_.assign(std::size_t{part_->pin_count} + 1, nullptr);
     for (const ChipPin& pin : pins_of(chip)) {

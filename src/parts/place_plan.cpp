@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "parts/unlisted_family.h"
+
 namespace settle {
 
 bool PlacePlan::make() {
@@ -111,7 +113,12 @@ std::uint32_t PlacePlan::package_named(GateId gate, std::string_view text) {
     for (std::uint32_t p = 0; p < w_.parts.size(); ++p) {
       if (w_.parts[p].number == part->number && families_[p] == family) package = p;
     }
-    // A maker may offer what our list does not say: the pins are the same in all families.
+    // A maker may offer what our list does not say: the pins are mostly the same in all families.
+    if (is_unlisted(*part, number->family)) {
+      diagnostics_.warning(place, "unlisted-family",
+                           fmt::format("gate '{}' asks for {}", c_.gate_name(gate), unlisted_text(*part, text, family)),
+                           std::string(unlisted_hint));
+    }
     if (package == no_id) package = add_package(*part, family, false);
   }
   package_of_text_[std::string(text)] = package;
@@ -201,6 +208,7 @@ void PlacePlan::count_gates() {
   }
   members_ = std::move(classes);
   problem_.level = w_.options.substitute;
+  problem_.seconds = w_.options.place_seconds;
 }
 
 void PlacePlan::report_misfit(GateId gate, std::uint32_t package) {

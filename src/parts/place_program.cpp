@@ -132,7 +132,10 @@ class Programme {
     is_proved = status == GLP_OPT;
     if (status != GLP_OPT && status != GLP_FEAS) return {};
     auto best = read();
-    if (!best) return {};
+    if (!best) {
+      is_proved = false;
+      return {};
+    }
     std::uint64_t packages = std::accumulate(best->chips.begin(), best->chips.end(), std::uint64_t{0});
     const int row = glp_add_rows(program_.get(), 1);
     std::vector<int> columns{0};

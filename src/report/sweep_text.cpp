@@ -56,8 +56,12 @@ std::string sweep_text(const Sweep& s, const TextStyle& style) {
   if (s.failed != 0) out += fmt::format("{} fail an expectation or give a warning\n", s.failed);
   if (s.other_end != 0)
     out += fmt::format("{} hold all expectations, but end otherwise than with typical delays\n", s.other_end);
-  if (!s.complete)
-    out += fmt::format("incomplete: {} of {} samples came to no end\n", s.wanted - s.judged(), s.wanted);
+  if (!s.complete) {
+    const std::uint64_t stopped = s.wanted - s.judged();
+    out += fmt::format("incomplete: {} of {} samples {} not run to the end{}\n", stopped, s.wanted,
+                       stopped == 1 ? "was" : "were",
+                       s.incomplete_reason.empty() ? "" : ", the first of them: " + s.incomplete_reason);
+  }
   if (!s.bins.empty() && !style.quiet) append_histogram(out, s, style);
   if (s.worst) {
     const bool wrong = !s.worst->reason.empty();
@@ -81,6 +85,7 @@ std::string sweep_json(const Sweep& s) {
   json["failed"] = s.failed;
   json["other_end"] = s.other_end;
   json["incomplete"] = s.wanted - s.judged();
+  json["incomplete_reason"] = s.incomplete_reason.empty() ? report::Json(nullptr) : report::Json(s.incomplete_reason);
   json["typical_passes"] = s.typical_passes;
   json["yield"] = {{"value", s.yield.value},
                    {"low", s.yield.low},

@@ -273,10 +273,10 @@ void Lane::not_settled(Time since) {
     f.gates.push_back(circuit_.gate_name(gate));
     f.nets.push_back(circuit_.net_name(circuit_.visible_net(gate)));
   }
-  f.message = fmt::format("not settled within {} units: {} {} still changing; --limit-time allows more",
-                          options_.time_limit, list_text(f.nets), f.nets.size() == 1 ? "is" : "are");
+  f.message = fmt::format("not settled within {}: {} {} still changing; --limit-time allows more",
+                          span_text(options_.time_limit), list_text(f.nets), f.nets.size() == 1 ? "is" : "are");
   findings_.push_back(std::move(f));
-  stop(fmt::format("not settled within {} units since time {}: {}", options_.time_limit, time_text(since),
+  stop(fmt::format("not settled within {} since time {}: {}", span_text(options_.time_limit), time_text(since),
                    limit_hint(LimitKind::time, options_.time_limit)));
 }
 
@@ -368,6 +368,10 @@ void Lane::check_work() {
 }
 
 std::string Lane::time_text(Time time) const { return to_text(time, circuit_.time_unit()); }
+
+std::string Lane::span_text(Time ticks) const {
+  return circuit_.time_unit() == TimeUnit::none ? fmt::format("{} units", ticks) : time_text(ticks);
+}
 
 void Lane::stop(std::string reason) {
   complete_ = false;

@@ -52,6 +52,7 @@ class Lane {
   void not_settled(Time since);
   void check_work();
   std::string time_text(Time time) const;
+  std::string span_text(Time ticks) const;
   std::uint64_t events() const { return steps_ + kernel_.net_changes() + judge_.work(); }
   void stop(std::string reason);
   void add_findings(std::size_t first_new);

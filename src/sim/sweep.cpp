@@ -58,7 +58,11 @@ SweepSample sample_of(const Circuit& circuit, const Stimulus& stimulus, RunOptio
   options.seed = seed;
   Diagnostics ignored;
   const auto result = run(circuit, stimulus, options, ignored);
-  if (!result || !result->complete) return sample;
+  if (!result) return sample;
+  if (!result->complete) {
+    sample.reason = result->incomplete_reason;
+    return sample;
+  }
   const Ends ends = ends_of(result->waveform);
   sample.settling = ends.last_output > ends.last_input ? ends.last_output - ends.last_input : 0;
   sample.verdict = !result->passes()                 ? SweepSample::Verdict::fails
@@ -104,7 +108,10 @@ void count(std::vector<SweepSample>& samples, Sweep& result) {
       case SweepSample::Verdict::passes: ++result.passed; break;
       case SweepSample::Verdict::fails: ++result.failed; break;
       case SweepSample::Verdict::other_end: ++result.other_end; break;
-      case SweepSample::Verdict::incomplete: ++result.incomplete; continue;
+      case SweepSample::Verdict::incomplete:
+        ++result.incomplete;
+        if (result.incomplete_reason.empty()) result.incomplete_reason = sample.reason;
+        continue;
     }
     times.push_back(sample.settling);
     const auto rank = [](const SweepSample& s) { return std::pair(is_wrong(s), s.settling); };
@@ -162,6 +169,7 @@ std::optional<Sweep> sweep(const Circuit& circuit, const Stimulus& stimulus, con
   if (!typical->complete) {
     result.incomplete = options.samples;
     result.complete = false;
+    result.incomplete_reason = typical->incomplete_reason;
     return result;
   }
   const std::string outputs = ends_of(typical->waveform).outputs;
@@ -187,17 +195,22 @@ std::optional<Sweep> sweep(const Circuit& circuit, const Stimulus& stimulus, con
   return result;
 }
 
-void note_bare_times(const Stimulus& stimulus, TimeUnit tick, Diagnostics& diagnostics) {
-  if (tick != TimeUnit::ps && tick != TimeUnit::fs) return;
+std::optional<std::uint32_t> bare_time_in(const Stimulus& stimulus) {
   for (const StimulusStatement& s : stimulus.statements) {
     for (const auto& [time, offset] :
-         {std::pair(s.duration, s.duration_offset), std::pair(s.period, s.period_offset)}) {
-      if (time.count == 0 || time.unit != TimeUnit::none) continue;
-      diagnostics.note({stimulus.file, offset}, "bare-time",
-                       fmt::format("times without a unit are ticks of 1 {} here", name_of(tick)),
-                       "write a unit, as in 50ns");
-      return;
+         {std::pair(s.duration, s.duration_offset), std::pair(s.period, s.period_offset), std::pair(s.high, s.high_offset),
+          std::pair(s.until, s.until_offset), std::pair(s.since, s.since_offset)}) {
+      if (time.count != 0 && time.unit == TimeUnit::none) return offset;
     }
+  }
+  return {};
+}
+
+void note_bare_times(const Stimulus& stimulus, TimeUnit tick, Diagnostics& diagnostics) {
+  if (tick != TimeUnit::ps && tick != TimeUnit::fs) return;
+  if (const auto offset = bare_time_in(stimulus)) {
+    diagnostics.note({stimulus.file, *offset}, "bare-time",
+                     fmt::format("times without a unit are ticks of 1 {} here", name_of(tick)), "write a unit, as in 50ns");
   }
 }
 

@@ -43,7 +43,8 @@ std::optional<PartNumber> part_number_from(std::string_view text) {
 
 std::string part_number_text(std::string_view number, std::string_view family) {
   if (family.empty()) return std::string(number);
-  if (family == "4000B") return std::string(number) + "B";
+  // The inverters of the 4000 series are made without buffers only.
+  if (family == "4000B") return std::string(number) + (number == "4049" || number == "4069" ? "UB" : "B");
   return std::string(number.substr(0, 2)) + std::string(family) + std::string(number.substr(2));
 }
 

@@ -193,15 +193,15 @@ TEST_CASE("Parts that cannot be the gate, and parts that nobody knows, are error
         "test.gates:7:23: error: there are no delays of family 'F' for part '74F00'\n"
         "    nand four: a b -> t {part=74F00}\n"
         "                        ^\n"
-        "  hint: the families are LS, HC, HCT, AC and 4000B; or give the gate a delay\n"
+        "  hint: the families are LS, HC, HCT, AC and 4000B; --families FILE adds more, and a {delay=...} of the gate comes first\n"
         "test.gates:8:23: error: 'BC547' is not the name of a 74 or 4000 series part\n"
         "    nand five: a b -> u {part=BC547}\n"
         "                        ^\n"
-        "  hint: the families are LS, HC, HCT, AC and 4000B; or give the gate a delay\n"
+        "  hint: the families are LS, HC, HCT, AC and 4000B; --families FILE adds more, and a {delay=...} of the gate comes first\n"
         "test.gates:9:22: error: there are no delays of family '4000UB' for part 'CD4011UB'\n"
         "    nand six: a b -> v {part=CD4011UB}\n"
         "                       ^\n"
-        "  hint: the families are LS, HC, HCT, AC and 4000B; or give the gate a delay\n");
+        "  hint: the families are LS, HC, HCT, AC and 4000B; --families FILE adds more, and a {delay=...} of the gate comes first\n");
 }
 
 TEST_CASE("What a part can be made into") {

@@ -76,7 +76,9 @@ struct Row {
 };
 
 const Row rows[] = {
-    {"an unknown part", "chip U1 74HC03: 1=q", "4:11: error: there is no part '74HC03' in the catalogue"},
+    {"an unknown part", "chip U1 74HC99: 1=q", "4:11: error: there is no part '74HC99' in the catalogue"},
+    {"a family that is not listed", "chip U1 74AHC02: 2=a 3=b 1=q 5=0 6=0 7=0 8=0 9=0 11=0 12=0 14=1",
+     "4:11: warning: '74AHC02': a 7402 is listed in the families LS, HC, HCT and AC, not in 'AHC'"},
     {"no such pin", "chip U1 74LS02: 15=a 7=0 14=1", "4:19: error: a 74LS02 has 14 pins, so there is no pin 15"},
     {"supply exchanged", "chip U1 74LS02: 7=1 14=0",
      "4:23: error: supply and ground of 'U1' are exchanged: of a 74LS02, pin 14 is the supply and pin 7 the ground"},

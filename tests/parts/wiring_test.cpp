@@ -185,6 +185,44 @@ TEST_CASE("Random circuits are placed soundly with every family and level") {
   }
 }
 
+// Without time for branch and bound what is left is the greedy placing and the bound of the relaxation.
+TEST_CASE("Large circuits without time for the optimum: a sound placing within a proved bound") {
+  testing::RandomCircuitOptions options;
+  options.least_gates = 60;
+  options.most_gates = 200;
+  options.loop_percent = 0;
+  std::size_t not_fewest = 0;
+  for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+    for (const auto level : {Substitute::tied, Substitute::full}) {
+      options.most_fan_in = level == Substitute::tied ? 2 : 3;
+      testing::MemoryFiles files{{"test.gates", testing::random_circuit(seed, options)}};
+      WiringOptions hasty;
+      hasty.substitute = level;
+      hasty.place_seconds = 0;
+      hasty.prove = false;
+      const Wired wired = wire_file(files, "test.gates", hasty);
+      CAPTURE(seed, wired.messages);
+      REQUIRE(wired.wiring);
+      check_sound(*wired.circuit, *wired.wiring);
+      const auto chips = wired.wiring->chips.size();
+      CHECK(wired.wiring->lower_bound <= chips);
+      CHECK(wired.wiring->lower_bound > 0);
+      CHECK(wired.wiring->is_fewest == (wired.wiring->lower_bound == chips));
+      if (!wired.wiring->is_fewest) ++not_fewest;
+      CHECK(read_back(wired) == Comparison::Answer::equal);
+      if (seed > 2) continue;
+      WiringOptions patient = hasty;
+      patient.place_seconds = 20;
+      const Wired best = wire_file(files, "test.gates", patient);
+      REQUIRE(best.wiring);
+      CHECK(best.wiring->is_fewest);
+      CHECK(best.wiring->chips.size() <= chips);
+      CHECK(best.wiring->chips.size() >= wired.wiring->lower_bound);
+    }
+  }
+  CHECK(not_fewest > 0);  // else it was not put to the test
+}
+
 TEST_CASE("Parts and places asked for are kept") {
   const Wired wired = wire_text(
       "cell memory\n in s r\n out q n\n nor a: r n -> q {place=U7.3}\n nor b: s q -> n {part=74LS02}\n not "
@@ -207,7 +245,15 @@ TEST_CASE("Wishes that cannot be met") {
         "test.gates:4:6: error: gate 'g' asks for part '74HC99', which is unknown\n"
         "   nor g: a b -> q {part=74HC99}\n"
         "       ^\n"
-        "  hint: --parts FILE adds parts\n");
+        "  hint: did you mean 7409? --parts FILE adds parts\n");
+  // Only listed families are known, others are taken with a warning.
+  const Wired odd = wire_text("cell c\n in a b\n out q\n nor g: a b -> q {part=74AHC02}\nend\n");
+  REQUIRE(odd.wiring);
+  CHECK(odd.messages ==
+        "test.gates:4:6: warning: gate 'g' asks for '74AHC02': a 7402 is listed in the families LS, HC, HCT and AC, not in 'AHC'\n"
+        "   nor g: a b -> q {part=74AHC02}\n"
+        "       ^\n"
+        "  hint: its pins are taken for the same, its currents and delays are not known; look at its data sheet, or list it with --parts FILE\n");
   CHECK(said(" nor g: a b -> q {part=74HC00}\n")
             .find("gate 'g' is a 2-input nor, part '74HC00' has 2-input nand gates") != std::string::npos);
   CHECK(said(" nor g: a b -> q {place=U1}\n").find("'U1' is no place") != std::string::npos);

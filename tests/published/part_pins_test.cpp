@@ -65,6 +65,27 @@ const PinTable pin_tables[] = {
     // from memory; CD4011B SCHS021 / National CD4011BC TL/F/5939; outputs on pins 3,4,10,11 (differs from
     // 7400)
     {"4011", nand, "1A 1B 1Y 2Y 2A 2B G 3A 3B 3Y 4Y 4A 4B V"},
+    // From memory of the sheets of TI and Philips; the pins below are those of a published library of schematic
+    // symbols, which also agrees with all parts above but the 74266 and the 747266, which it lacks.
+    {"7403", nand, "1A 1B 1Y 2A 2B 2Y G 3Y 3A 3B 4Y 4A 4B V"},
+    {"7405", not_, "1A 1Y 2A 2Y 3A 3Y G 4Y 4A 5Y 5A 6Y 6A V"},
+    {"7409", and_, "1A 1B 1Y 2A 2B 2Y G 3Y 3A 3B 4Y 4A 4B V"},
+    {"7430", nand, "1A 1B 1C 1D 1E 1F G 1Y NC NC 1G 1H NC V"},
+    {"4002", nor, "1Y 1A 1B 1C 1D NC G NC 2A 2B 2C 2D 2Y V"},
+    {"4012", nand, "1Y 1A 1B 1C 1D NC G NC 2A 2B 2C 2D 2Y V"},
+    {"4023", nand, "1A 1B 2A 2B 2C 2Y G 1C 1Y 3Y 3A 3B 3C V"},
+    {"4025", nor, "1A 1B 2A 2B 2C 2Y G 1C 1Y 3Y 3A 3B 3C V"},
+    {"4049", not_, "V 1Y 1A 2Y 2A 3Y 3A G 4A 4Y 5A 5Y NC 6A 6Y NC"},
+    {"4050", buf, "V 1Y 1A 2Y 2A 3Y 3A G 4A 4Y 5A 5Y NC 6A 6Y NC"},
+    {"4069", not_, "1A 1Y 2A 2Y 3A 3Y G 4Y 4A 5Y 5A 6Y 6A V"},
+    {"4070", xor_, "1A 1B 1Y 2Y 2A 2B G 3A 3B 3Y 4Y 4A 4B V"},
+    {"4071", or_, "1A 1B 1Y 2Y 2A 2B G 3A 3B 3Y 4Y 4A 4B V"},
+    {"4072", or_, "1Y 1A 1B 1C 1D NC G NC 2A 2B 2C 2D 2Y V"},
+    {"4073", and_, "1A 1B 2A 2B 2C 2Y G 1C 1Y 3Y 3A 3B 3C V"},
+    {"4075", or_, "1A 1B 2A 2B 2C 2Y G 1C 1Y 3Y 3A 3B 3C V"},
+    {"4077", xnor, "1A 1B 1Y 2Y 2A 2B G 3A 3B 3Y 4Y 4A 4B V"},
+    {"4081", and_, "1A 1B 1Y 2Y 2A 2B G 3A 3B 3Y 4Y 4A 4B V"},
+    {"4082", and_, "1Y 1A 1B 1C 1D NC G NC 2A 2B 2C 2D 2Y V"},
 };
 
 /// A second source, where there is one: only some facts, from another sheet or table.
@@ -110,7 +131,7 @@ TEST_CASE("Every pin-out of the catalogue is that of the makers' tables") {
       CAPTURE(number);
       CHECK(part->gates[g].output == pin_of.at(number + "Y"));
       std::vector<std::uint8_t> inputs;
-      for (const char letter : std::string("ABCD")) {
+      for (const char letter : std::string("ABCDEFGH")) {
         if (pin_of.contains(number + letter)) inputs.push_back(pin_of.at(number + letter));
       }
       if (pin_of.contains(number + "OE")) inputs.push_back(pin_of.at(number + "OE"));

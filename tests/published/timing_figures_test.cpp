@@ -5,6 +5,7 @@
 // delays.
 #include <algorithm>
 #include <string>
+#include <tuple>
 
 #include "settle/timing.h"
 #include "support/catch.h"
@@ -173,6 +174,24 @@ TEST_CASE("Latch and flip-flop built from HC gates beside the integrated parts")
   CHECK(ns(slow_latch, "hold d=0 c falls") == -17);
   CHECK(ns(slow_latch, "pulse c rises") == 19);
   CHECK(ns(typical_latch, "setup d=0 c falls") == 19);
+  CHECK(ns(typical_latch, "setup d=1 c falls") == 10);
+
+  // The multiplexer latch, q = d c + q c' + d q: with typical gates in the range of the sheet (setup up to 12 ns, hold
+  // 0 to 3 ns, pulse up to 16 ns), with the slowest ones above it by 7 and 3 ns.
+  const std::string multiplexer = "cell mux_latch\n  in d c\n  out q\n  not  i: c -> cn {delay=2..9..19ns part=74HC04}\n  nand a: d c -> pass " + two +
+                                  "\n  nand b: q cn -> keep " + two + "\n  nand h: d q -> cover " + two + "\n  nand o: pass keep cover -> q " + three +
+                                  "\nend\n";
+  const Timing typical_mux = timing_of(multiplexer), slow_mux = timing_of(multiplexer, DelayChoice::max);
+  for (const auto& [timing, setup_of_1, setup_of_0, most_hold, pulse] :
+       {std::tuple(&typical_mux, 10, 1, 1, 10), std::tuple(&slow_mux, 19, 0, 1, 19)}) {
+    CHECK(ns(*timing, "setup d=1 c falls") == setup_of_1);
+    CHECK(ns(*timing, "setup d=0 c falls") == setup_of_0);
+    CHECK(std::max(ns(*timing, "hold d=1 c falls"), ns(*timing, "hold d=0 c falls")) == most_hold);
+    CHECK(ns(*timing, "pulse c rises") == pulse);
+  }
+  CHECK((ns(typical_mux, "setup d=1 c falls") <= 12 && ns(typical_mux, "pulse c rises") <= 16));
+  CHECK(propagation(typical_mux, "d rises, q rises") == "18..18 d pass q");
+  CHECK(propagation(slow_mux, "d falls, q falls") == "37..37 d cover q");
 }
 
 }  // namespace

@@ -109,4 +109,44 @@ inline QuestionTree ask_all(const FaultModel& model, const DiagnoseOptions& opti
   return tree;
 }
 
+/// Faults that are not in the first group at the end, when each circuit tells all that it does at ten settings, and
+/// then answers the questions that are left. What the faulty circuits do is simulated once, a lane each.
+inline std::vector<std::uint32_t> faults_not_found(const FaultModel& model, const DiagnoseOptions& options) {
+  constexpr std::uint64_t bits = 0x2545f4914f6cdd1d;  // settings that mean nothing
+  const auto faults = static_cast<std::uint32_t>(model.faults.size()), places = static_cast<std::uint32_t>(model.places.size());
+  const FaultSession fresh(model, options);
+  std::vector<std::vector<Value>> settings(10), did(settings.size());  // did: by fault and place
+  FaultSession all = fresh;
+  for (std::uint32_t i = 0; i < settings.size(); ++i) {
+    for (std::uint32_t input = 0; input < model.network.input_count(); ++input)
+      settings[i].push_back(to_value((bits >> (7 * input + 5 * i) % 61 & 1) != 0));
+    all.apply(settings[i]);
+    for (std::uint32_t fault = 0; fault < faults; ++fault) {
+      for (std::uint32_t place = 0; place < places; ++place) did[i].push_back(all.predicted(fault, place));
+    }
+  }
+  std::vector<std::uint32_t> lost;
+  for (std::uint32_t fault = 0; fault < faults; ++fault) {
+    FaultSession session = fresh;
+    for (std::size_t i = 0; i < settings.size(); ++i) {
+      session.apply(settings[i]);
+      for (std::uint32_t place = 0; place < places; ++place) session.observe(place, did[i][std::size_t{fault} * places + place]);
+    }
+    bool is_good = session.misses(fault) == 0;
+    Outlook outlook = session.look_ahead();
+    while (outlook.next) {
+      for (const auto& inputs : outlook.next->inputs) session.apply(inputs);
+      session.observe(outlook.next->place, session.predicted(fault, outlook.next->place));
+      outlook = session.look_ahead();
+    }
+    is_good = is_good && !outlook.groups.empty();
+    if (is_good) {
+      const auto& first = outlook.groups.front().faults;
+      is_good = std::find(first.begin(), first.end(), fault) != first.end();
+    }
+    if (!is_good) lost.push_back(fault);
+  }
+  return lost;
+}
+
 }  // namespace settle::testing
