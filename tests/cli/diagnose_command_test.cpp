@@ -58,14 +58,15 @@ TEST_CASE("diagnose: a wrong answer is told and asked for again") {
 }
 
 TEST_CASE("diagnose: answers that no single fault gives") {
-  // The same lamp cannot be both.
+  // The buttons are read wrongly, too.
   const ScratchFolder folder;
-  folder.put("odd.stim", "set lever=1 read=1\nsettle\nobserve seen=1 seen_n=1\nset lever=0\nsettle\nobserve seen=1 seen_n=1\n"
-                         "set read=0\nsettle\nobserve seen=0 seen_n=0\nset read=1\nsettle\nobserve seen=1 seen_n=0\n");
+  folder.put("odd.stim", "set lever=1 read=1\nsettle\nobserve seen=0 lever=0\nset lever=0 read=0\nsettle\n"
+                         "observe seen=1 lever=1 read=1 seen_n=1 s=1 r=1\nset lever=1 read=1\nsettle\n"
+                         "observe seen=1 lever=1 read=0 seen_n=1 s=0\n");
   const std::string call = "settle diagnose lever_board.gates '" + (folder.path() / "odd.stim").string() + "'";
   const Outcome odd = run_shell(call + " 2>&1");
   CHECK(odd.status == 1);
-  CHECK(has(odd.output, "12"));
+  CHECK(has(odd.output, "13 observations, of which the intended circuit contradicts 10\n"));
   const auto json = nlohmann::json::parse(run_shell(call + " --format json").output, nullptr, false);
   REQUIRE(json.is_object());
   CHECK(json["schema"] == "diagnose/1");
