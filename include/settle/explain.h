@@ -135,6 +135,17 @@ struct ExplainedCell {
   std::uint64_t stable_states = 0, single_steps = 0, joint_steps = 0;
   std::uint64_t unproved_steps = 0;      ///< of one: steps known for equal delays only, stopped by a limit
   bool all_steps = true;                 ///< any number of inputs changed at once; else not all of the joint ones
+  /// Of a cell whose states are too many to visit: what a SAT solver proved of it all the same.
+  enum class Proof : std::uint8_t {
+    none,       ///< nothing, or it was not asked
+    one_state,  ///< exactly one stable state for each setting of the inputs: no storage
+    stores,     ///< `two_states_when` has two or more stable states
+    at_most_one,  ///< at most one stable state for each setting; `never_stable_example` has none
+  };
+  Proof proof = Proof::none;
+  std::string two_states_when;           ///< "a=0 b=1", all inputs of the cell
+  std::string never_stable_example;      ///< so too; empty: none found
+  std::vector<std::string> differing;    ///< stores: outputs that differ between two states of one setting
 };
 
 struct Explanation {

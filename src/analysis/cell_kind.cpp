@@ -221,6 +221,30 @@ std::string kind_of(const OutputRule& rule, bool has_exception) {
   return kind;
 }
 
+// In the names of the study, what the SAT solver said.
+void add_proof(CellStudy& study) {
+  ExplainedCell& facts = study.facts;
+  const auto text_of = [&study](const std::vector<Value>& inputs) {
+    std::string text;
+    for (std::size_t i = 0; i < inputs.size(); ++i) {
+      text += fmt::format("{}{}={}", i == 0 ? "" : " ", study.input_names[i], to_char(inputs[i]));
+    }
+    return text;
+  };
+  if (study.unstable.answer == UnstableInputs::Answer::found) facts.never_stable_example = text_of(study.unstable.inputs);
+  if (study.is_proved_free()) {
+    facts.proof = ExplainedCell::Proof::one_state;
+  } else if (study.memory.is_free()) {
+    facts.proof = ExplainedCell::Proof::at_most_one;
+  } else if (study.memory.answer == MemoryProof::Answer::two_states) {
+    facts.proof = ExplainedCell::Proof::stores;
+    facts.two_states_when = text_of(study.memory.inputs);
+    for (const std::uint32_t bit : study.memory.outputs) {
+      if (bit < study.output_count) facts.differing.push_back(study.observed_names[bit]);
+    }
+  }
+}
+
 }  // namespace
 
 std::string plural_of(const std::string& kind) {
@@ -267,8 +291,13 @@ void name_cell(CellStudy& study) {
   const StateSpace& space = study.space;
   const std::uint32_t held = study.behaviour.states_held;
   if (!study.behaviour.is_usable) {
-    facts.kind = "unrecognised";
-    facts.core = Core::unknown;
+    add_proof(study);
+    using Proof = ExplainedCell::Proof;
+    const bool rests = facts.proof == Proof::one_state;
+    const bool swings = facts.proof == Proof::at_most_one && !facts.never_stable_example.empty();
+    facts.kind = rests ? "no storage" : swings ? "gated oscillator" : "unrecognised";
+    facts.core = rests ? Core::none : swings ? Core::oscillator : Core::unknown;
+    if (rests || swings) facts.states_held = 1;
     return;
   }
   if (held == 0 && !space.never_stable.empty()) {

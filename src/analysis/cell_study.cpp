@@ -13,6 +13,8 @@ namespace settle {
 namespace {
 
 constexpr std::uint64_t most_states_of_joint_steps = 20'000;
+constexpr std::uint64_t most_conflicts = 100'000;  // of the SAT solver, for one question about a large cell
+constexpr std::uint64_t most_questions = 2'000;
 
 // `nets` decide the value of observed net `o` together with the inputs, in every state.
 bool decides(const Behaviour& b, unsigned o, const std::vector<unsigned>& nets, OutputRule& rule) {
@@ -110,6 +112,17 @@ unsigned primary_of(const CellStudy& study) {
   return best;
 }
 
+// What can be said of a cell with too many inputs or states to visit.
+void prove_storage(CellStudy& study, const std::atomic<bool>* stop) {
+  ProofOptions options;
+  options.conflicts = most_conflicts;
+  options.rounds = most_questions;
+  options.stop = stop;
+  const std::vector<Value> free(study.circuit.input_count(), Value::x);
+  study.memory = prove_memory(study.circuit, free, options);
+  if (!is_set(stop)) study.unstable = find_unstable_inputs(study.circuit, free, options);
+}
+
 }  // namespace
 
 CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainOptions& options) {
@@ -129,6 +142,7 @@ CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainO
   space_options.single_changes_only = true;
   study.space = explore(study.circuit, space_options);
   study.behaviour = behaviour_of(study.circuit, study.space, study.observed, options.stop);
+  if (!study.behaviour.is_usable) prove_storage(study, options.stop);
   if (study.space.complete && study.behaviour.is_usable && study.circuit.input_count() > 1) {
     space_options.single_changes_only = false;
     StateSpaceOptions joint = space_options;

@@ -8,6 +8,7 @@
 #include "analysis/part_split.h"
 #include "analysis/recognise.h"
 #include "settle/explain.h"
+#include "settle/stable_proofs.h"
 #include "settle/state_space.h"
 
 namespace settle {
@@ -25,6 +26,12 @@ struct CellStudy {
   bool looked_for_sequence = false;
   std::vector<VectorIndex> sequence;   ///< input vectors that make the state known; empty: none found
   bool sequence_known = true;          ///< false: the search met a limit
+  /// When the behaviour is not usable: what is proved without visiting the states.
+  MemoryProof memory;
+  UnstableInputs unstable;
+
+  /// Proved: one stable state for each setting of the inputs, though they were not visited one by one.
+  bool is_proved_free() const { return memory.is_free() && unstable.answer == UnstableInputs::Answer::none; }
 
   /// Names for texts; may be those of another, equal cell.
   std::vector<std::string> input_names, observed_names;

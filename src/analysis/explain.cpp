@@ -87,7 +87,8 @@ class Explainer {
       CellStudy& study = studies_.back();
       const StateSpace& space = study.space;
       if (!study.behaviour.is_usable) {
-        leave(space.complete ? "a storage cell has too many inputs and outputs, or outputs that are neither 0 nor 1"
+        if (study.is_proved_free()) continue;
+        leave(space.complete ? "a cell with loops has too many inputs and outputs, or outputs that are neither 0 nor 1"
                              : space.incomplete_reason);
       } else if (study.behaviour.unproved != 0) {
         leave(space.incomplete_reason.empty() ? "some steps were not judged" : space.incomplete_reason);
@@ -364,6 +365,7 @@ class Explainer {
     for (const CellStudy& study : studies_) {
       Count count;
       const unsigned n = study.circuit.input_count();
+      if (study.is_proved_free()) count.depends.assign(n, false);
       if (study.behaviour.is_usable) {
         count.by_vector.assign(std::size_t{1} << n, 0);
         // Alike states with different inner nets are one.
@@ -387,6 +389,7 @@ class Explainer {
     std::map<NetId, std::uint32_t> users;   // cells whose number of states depends on the net
     for (const std::uint32_t p : instance_part_) {
       const Count& count = counts[study_of_[p]];
+      if (studies_[study_of_[p]].is_proved_free()) continue;
       if (count.by_vector.empty()) {
         result_.bits_known = result_.bits_exact = false;
         return;
@@ -415,6 +418,7 @@ class Explainer {
       std::uint64_t states = instance_part_.empty() ? 1 : 1;
       bool none = false, exact = true;
       for (const std::uint32_t p : instance_part_) {
+        if (studies_[study_of_[p]].is_proved_free()) continue;
         const CircuitPart& part = parts_[p];
         VectorIndex mask = 0, fixed = 0;
         for (std::size_t i = 0; i < part.inputs.size(); ++i) {

@@ -131,7 +131,7 @@ class Elaboration {
       return -1;
     }
     // A misspelt cell looks unused; say that rather than ask for a choice.
-    if (report_unknown_kinds()) return -1;
+    if (report_unknown_kinds() || report_self_use()) return -1;
     diagnostics_.error({}, fmt::format("{} cells could be the circuit: {}", names.size(), name_list(names)),
                        fmt::format("choose one, as in --cell {}", names.back()));
     return -1;
@@ -148,6 +148,20 @@ class Elaboration {
       }
     }
     return has_errors();
+  }
+
+  // A cell that contains itself looks unused as well.
+  bool report_self_use() {
+    for (std::uint32_t cell = 0; cell < netlist_.cells.size(); ++cell) {
+      const auto& syntax = netlist_.cells[cell];
+      for (std::uint32_t s = 0; s < syntax.statement_count; ++s) {
+        const auto& statement = netlist_.statements[syntax.first_statement + s];
+        if (used_cell(statement) != static_cast<int>(cell)) continue;
+        report_recursion({cell}, {syntax.place.file, statement.offset});
+        return true;
+      }
+    }
+    return false;
   }
 
   int used_cell(const Statement& statement) const {

@@ -133,6 +133,11 @@ class CellLint {
     return suggestion(nearest_name(netlist_.symbols->text(missing), candidates_));
   }
 
+  std::string driver_hint(Symbol output, const std::string& bits) {
+    const auto hint = nearest_driven(output);
+    return hint.empty() ? fmt::format("end a gate with '-> {}'", bits) : hint;
+  }
+
   void report(const Finding& finding) {
     const auto& name = plan_.names[finding.name];
     const auto what = text_of_run(finding);
@@ -140,7 +145,8 @@ class CellLint {
     switch (finding.kind) {
       case Kind::undriven:
         if (name.role == LocalName::Role::output) {
-          diagnostics_.warning(place, "undriven-net", fmt::format("nothing drives output '{}'", what));
+          diagnostics_.warning(place, "undriven-net", fmt::format("nothing drives output '{}'", what),
+                               driver_hint(name.name, what));
         } else {
           diagnostics_.warning(place, "undriven-net", fmt::format("nothing drives net '{}'", what),
                                nearest_driven(name.name));

@@ -86,6 +86,14 @@ Json to_json(const ExplainedCell& cell) {
   json["joint_steps"] = cell.joint_steps;
   json["unproved_steps"] = cell.unproved_steps;
   json["all_steps"] = cell.all_steps;
+  if (cell.proof != ExplainedCell::Proof::none) {
+    json["proof"] = {{"says", cell.proof == ExplainedCell::Proof::stores      ? "stores"
+                              : cell.proof == ExplainedCell::Proof::one_state ? "one-state"
+                                                                              : "at-most-one-state"},
+                     {"two_states_when", cell.two_states_when},
+                     {"never_stable_example", cell.never_stable_example},
+                     {"differing", cell.differing}};
+  }
   return json;
 }
 

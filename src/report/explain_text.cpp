@@ -102,7 +102,11 @@ class Page {
       text = fmt::format("{} has loops, but they were too large to find out what they store.", name);
     } else if (!stores()) {
       const ExplainedCell& cell = e_.cells[0];
-      if (cell.states_held == 0) {
+      if (cell.proof == ExplainedCell::Proof::at_most_one) {
+        text = fmt::format("{} stores nothing: no setting of the inputs has more than one stable state. With {} there is none, "
+                           "and it never comes to rest. Both are proved by a SAT solver.",
+                           name, cell.never_stable_example);
+      } else if (cell.states_held == 0) {
         text = fmt::format("{} is an oscillator: it has no stable state{}, so it can never come to rest.", name,
                            cell.never_stable_when == "1" ? "" : " for any setting of the inputs");
       } else {
@@ -169,7 +173,7 @@ class Page {
       }
       std::string words = report::usage_words(cell);
       if (cell.core == CellCore::unknown) {
-        words = "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it does.";
+        words = proof_words(cell);
       }
       if (cell.stored_bits_alike > 1) {
         if (text.ends_with(fmt::format("For {}: ", cell.output))) text.resize(text.size() - cell.output.size() - 6);
@@ -182,6 +186,25 @@ class Page {
       if (text.ends_with(": ") && ours) words[0] = static_cast<char>(words[0] - 'A' + 'a');
       paragraph(text + words + complement_words(cell), 2);
     }
+  }
+
+  // What is known of a cell that no rule describes.
+  static std::string proof_words(const ExplainedCell& cell) {
+    using Proof = ExplainedCell::Proof;
+    if (cell.proof == Proof::none) {
+      return "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it does.";
+    }
+    std::string words = "It has too many inputs or states to be looked at one by one. ";
+    if (cell.proof == Proof::stores) {
+      words += fmt::format("It does store, proved by a SAT solver: {} leaves it more than one stable state", cell.two_states_when);
+      words += cell.differing.empty() ? "." : fmt::format(", and {} can differ between stable states.", listed_names(cell.differing));
+    } else {
+      words += "It stores nothing, proved by a SAT solver: no setting of the inputs has more than one stable state.";
+    }
+    if (!cell.never_stable_example.empty()) {
+      words += fmt::format(" It can never come to rest with {}.", cell.never_stable_example);
+    }
+    return words + " Fix some inputs with constants, or look at its parts one by one, to learn more.";
   }
 
   std::string inner_names(const ExplainedCell& cell) const {
@@ -306,6 +329,10 @@ class Page {
   void certainty() {
     std::vector<std::string> texts;
     for (const ExplainedCell& cell : e_.cells) {
+      if (cell.proof == ExplainedCell::Proof::one_state) {
+        texts.push_back(fmt::format("Proved by a SAT solver{}: for each setting of the inputs there is exactly one stable state.",
+                                    e_.cells.size() > 1 ? " of " + output_names(cell) : ""));
+      }
       if (cell.stable_states == 0) continue;
       const std::string what = cell.copies > 1 ? " of each cell" : e_.cells.size() > 1 ? " of " + output_names(cell) : "";
       std::string text;

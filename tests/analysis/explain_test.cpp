@@ -306,5 +306,53 @@ TEST_CASE("A changed copy has the gate or the delays asked for") {
   CHECK(changed_copy(c, {}).dump() == c.dump());
 }
 
+// A cell whose 16 inputs are read by a tree of `kind` gates, the root of which feeds `rest`.
+std::string wide_cell(const std::string& rest) {
+  std::string text = "cell wide\n  in a[15:0]\n  out q\n";
+  for (int i = 0; i < 8; ++i) {
+    const std::string k = std::to_string(i);
+    text += "  and t" + k + ": a[" + std::to_string(2 * i) + "] a[" + std::to_string(2 * i + 1) + "] q -> t" + k + "\n";
+  }
+  return text + rest + "end\n";
+}
+
+TEST_CASE("a loop with more inputs than are tried in all ways is proved to store, to rest or to swing") {
+  using Proof = ExplainedCell::Proof;
+  SECTION("it stores: q holds itself while one pair of inputs is 1") {
+    const Explanation e = explain(circuit(wide_cell("  or sum: t0 t1 t2 t3 t4 t5 t6 t7 -> q\n")));
+    REQUIRE(e.cells.size() == 1);
+    CHECK(e.kind == "unrecognised");
+    CHECK_FALSE(e.complete);
+    CHECK(e.cells[0].proof == Proof::stores);
+    CHECK(e.cells[0].differing == std::vector<std::string>{"q"});
+    CHECK(e.cells[0].never_stable_example.empty());
+    // Two states need a pair at 1.
+    bool has_pair = false;
+    const std::string& when = e.cells[0].two_states_when;
+    for (int i = 0; i < 8; ++i) {
+      has_pair |= when.find("a[" + std::to_string(2 * i) + "]=1") != std::string::npos &&
+                  when.find("a[" + std::to_string(2 * i + 1) + "]=1") != std::string::npos;
+    }
+    CHECK(has_pair);
+  }
+  SECTION("it rests: the loop is cut by a gate that is always 0") {
+    const Explanation e = explain(circuit(wide_cell(
+        "  or sum: t0 t1 t2 t3 t4 t5 t6 t7 -> s\n  not n: a[0] -> a_n\n  and cut: s a[0] a_n -> q\n")));
+    REQUIRE(e.cells.size() == 1);
+    CHECK(e.kind == "no storage");
+    CHECK(e.complete);
+    CHECK(e.bits_known);
+    CHECK(e.bits_stored == 0);
+    CHECK(e.cells[0].proof == Proof::one_state);
+  }
+  SECTION("it swings: the loop inverts") {
+    const Explanation e = explain(circuit(wide_cell("  nor sum: t0 t1 t2 t3 t4 t5 t6 t7 -> q\n")));
+    REQUIRE(e.cells.size() == 1);
+    CHECK(e.kind == "gated oscillator");
+    CHECK(e.cells[0].proof == Proof::at_most_one);
+    CHECK_FALSE(e.cells[0].never_stable_example.empty());
+  }
+}
+
 }  // namespace
 }  // namespace settle

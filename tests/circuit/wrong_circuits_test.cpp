@@ -49,6 +49,11 @@ const std::vector<Row> rows = {
      "test.gates:4:2: error: cell 'a' contains itself: a -> a\n"
      "   a k: x -> y\n"
      "   ^\n"},
+    {"a cell in itself beside another", "",
+     "cell other\n in x\n out y\n buf g: x -> y\nend\ncell a\n in x\n out y\n a k: x -> y\nend\n",
+     "test.gates:9:2: error: cell 'a' contains itself: a -> a\n"
+     "   a k: x -> y\n"
+     "   ^\n"},
     {"cells in a ring", "",
      "cell a\n in x\n out y\n b k: x -> y\nend\ncell b\n in x\n out y\n c k: x -> y\nend\n"
      "cell c\n in x\n out y\n a k: x -> y\nend\n",
@@ -237,15 +242,18 @@ const std::vector<Row> rows = {
      "cell c\n in a\n out y z\n buf g: a -> z\nend\n",
      "test.gates:3:6: warning: nothing drives output 'y'\n"
      "   out y z\n"
-     "       ^\n"},
+     "       ^\n"
+     "  hint: end a gate with '-> y'\n"},
     {"undriven bits of a bus", "",
      "cell c\n in a\n out y[7:0]\n buf g[1:0]: a -> y[7:6]\n buf h: a -> y[1]\nend\n",
      "test.gates:3:6: warning: nothing drives output 'y[5:2]'\n"
      "   out y[7:0]\n"
      "       ^\n"
+     "  hint: end a gate with '-> y[5:2]'\n"
      "test.gates:3:6: warning: nothing drives output 'y[0]'\n"
      "   out y[7:0]\n"
-     "       ^\n"},
+     "       ^\n"
+     "  hint: end a gate with '-> y[0]'\n"},
     {"an input left out by name", "c",
      latch + "cell c\n in a\n out y\n keep k: s=a -> q=y\nend\n",
      "test.gates:10:7: warning: input 'r' of 'k' is not connected\n"

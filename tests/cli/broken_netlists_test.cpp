@@ -74,6 +74,7 @@ TEST_CASE("Ten broken netlists are mended from the message alone") {
        "x.gates:3:16: warning: nothing drives output 'clear'\n"
        "    out occupied clear\n"
        "                 ^\n"
+       "  hint: end a gate with '-> clear'\n"
        "x.gates:5:7: error: contention: gates 'hold_a' (x.gates:4) and 'hold_b' both drive net 'occupied'\n"
        "    nor hold_b: enter occupied -> occupied\n"
        "        ^\n"

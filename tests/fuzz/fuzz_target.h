@@ -16,14 +16,15 @@ struct Target {
   std::string (*show)(std::string_view bytes);
 };
 
-extern const Target netlist_target;   ///< text -> parser, elaboration, lint
+extern const Target netlist_target;   ///< text -> parser, chips, elaboration, lint, schematic
 extern const Target stimulus_target;  ///< text -> parser, binding, a short run
 extern const Target pair_target;      ///< bytes -> a netlist and a stimulus -> every command and report
 extern const Target agree_target;     ///< bytes -> a small circuit: methods must agree
 extern const Target formats_target;   ///< text of another form -> a circuit, and back from every form
+extern const Target board_target;     ///< bytes -> a small circuit: its drawing, and its board read back
 
-inline const std::array<const Target*, 5> all_targets = {&netlist_target, &stimulus_target, &pair_target,
-                                                         &agree_target, &formats_target};
+inline const std::array<const Target*, 6> all_targets = {&netlist_target, &stimulus_target, &pair_target,
+                                                         &agree_target, &formats_target, &board_target};
 
 inline const Target* find_target(std::string_view name) {
   for (const Target* target : all_targets) {

@@ -1,9 +1,15 @@
-// Netlist texts, includes from memory: parser, elaboration, lint, the names of the circuit.
+// Netlist texts, includes from memory: parser, chips of boards, elaboration, lint, the names of the circuit,
+// its schematic and the faults of its pins.
 #include <string>
 
 #include "fuzz/file_set.h"
 #include "fuzz/fuzz_target.h"
+#include "settle/board.h"
+#include "settle/catalogue.h"
 #include "settle/elaborate.h"
+#include "settle/formats.h"
+#include "settle/lint.h"
+#include "settle/schematic.h"
 #include "support/catch.h"
 #include "support/memory_files.h"
 
@@ -25,6 +31,36 @@ void check_names(const Circuit& circuit) {
   if (circuit.gate_count() < most) CHECK(circuit.gate_count() == 0 || !circuit.dump().empty());
 }
 
+const Catalogue& catalogue() {
+  static const Catalogue parts = built_in_catalogue();
+  return parts;
+}
+
+void check_board(const Netlist& tree, const Circuit& circuit) {
+  const Board board = board_of(tree, circuit, catalogue());
+  if (board.chips.empty()) return;
+  const FaultModel model = board_faults(circuit, board, catalogue(), {});
+  CHECK(!model.faults.empty());
+}
+
+void check_lint(const Netlist& tree, const Circuit& circuit, const Sources& sources) {
+  LintOptions options;
+  options.conflicts = 200;
+  Diagnostics findings;
+  lint_names(tree, {}, options, findings);
+  lint_circuit(tree, circuit, options, findings);
+  lint_drivers(circuit, options, findings);
+  CHECK(!findings.has_errors());
+  CHECK(render(findings, sources).empty() == findings.all().empty());
+}
+
+void check_schematic(const Netlist& tree, const Circuit& circuit) {
+  SchematicOptions options;
+  options.part_limit = 30;
+  const Schematic schematic = draw_schematic(circuit, &tree, options);
+  CHECK(schematic.svg.empty() != schematic.error.empty());
+}
+
 void run_netlist(std::string_view bytes) {
   const FileSet texts = split_files(bytes, "main.gates");
   testing::MemoryFiles files;
@@ -34,7 +70,12 @@ void run_netlist(std::string_view bytes) {
   options.net_limit = 6000;
   Sources sources;
   Diagnostics diagnostics;
-  const auto circuit = load_circuit(texts.front().first, files, options, sources, diagnostics);
+  ReadOptions read;
+  read.place_chips = [](Netlist& netlist, const Sources&, Diagnostics& messages) {
+    place_chips(netlist, catalogue(), messages);
+  };
+  Netlist tree;
+  const auto circuit = load_any_circuit(texts.front().first, files, read, options, sources, diagnostics, &tree);
   CHECK(circuit.has_value() != diagnostics.has_errors());
   const std::string messages = render(diagnostics, sources);
   CHECK(messages.empty() == diagnostics.all().empty());
@@ -44,6 +85,10 @@ void run_netlist(std::string_view bytes) {
   CHECK(circuit->gate_count() <= options.gate_limit);
   CHECK(verify(*circuit).empty());
   check_names(*circuit);
+  if (circuit->gate_count() > 200) return;
+  check_board(tree, *circuit);
+  check_lint(tree, *circuit, sources);
+  check_schematic(tree, *circuit);
 }
 
 std::string show_netlist(std::string_view bytes) { return join_files(split_files(bytes, "main.gates")); }

@@ -12,7 +12,7 @@ run_one() {
   mkdir -p "$1/found/$3" "$1/failed"
   # The dictionary is for targets that read text; the others take any bytes.
   case $3 in
-    pair | agree) options='-max_len=400' ;;
+    pair | agree | board) options='-max_len=400' ;;
     *) options="-max_len=3000 -dict=$here/settle.dict" ;;
   esac
   # Split on purpose: $options holds several words.
@@ -36,5 +36,5 @@ fi
 build=$1
 seconds=$2
 shift 2
-[ $# -ne 0 ] || set -- netlist stimulus pair agree formats
+[ $# -ne 0 ] || set -- netlist stimulus pair agree formats board
 printf '%s\n' "$@" | xargs -n 1 -P 2 sh "$0" --one "$build" "$seconds"
