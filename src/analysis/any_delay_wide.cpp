@@ -9,6 +9,7 @@
 #include <bit>
 #include <optional>
 
+#include "analysis/any_delay_choices.h"
 #include "analysis/any_delay_race.h"
 #include "analysis/any_delay_search.h"
 #include "analysis/joint_moves.h"
@@ -134,25 +135,7 @@ class WideSearch {
 
   // Value of a gate's function in the scratch state: 0, 1 or 2 = unknown.
   int function(std::uint32_t i) const {
-    const Subnetwork::Gate& gate = network_.gates[i];
-    const std::uint32_t* in = network_.inputs.data() + gate.first;
-    if (gate.op == Subnetwork::Op::table) {
-      std::uint32_t row = 0;
-      for (std::uint32_t k = 0; k < gate.count; ++k) row |= (bit(scratch_.data(), in[k]) ? 1u : 0u) << k;
-      return network_.tables[gate.table + row];
-    }
-    bool value = gate.op != Subnetwork::Op::parity;
-    for (std::uint32_t k = 0; k < gate.count; ++k) {
-      const bool v = bit(scratch_.data(), in[k]);
-      if (gate.op == Subnetwork::Op::parity) {
-        value ^= v;
-      } else if (v != (gate.op == Subnetwork::Op::all)) {
-        value = false;
-        break;
-      }
-    }
-    if (value && gate.unknown_pin) return 2;
-    return value != gate.inverts ? 1 : 0;
+    return evaluate(network_, i, [this](std::uint32_t k) { return bit(scratch_.data(), k); });
   }
   // False: some function is unknown.
   bool find_excited() {
@@ -196,7 +179,7 @@ class WideSearch {
 
   bool reach() {
     for (Id s = 0; s < states_; ++s) {
-      if ((s & 1023u) == 0 && is_set(stop_)) return result_.complete = false;
+      if (is_set(stop_)) return result_.complete = false;
       load(s);
       if (!find_excited()) return result_.known = false;
       if (excited_.empty()) stable_.push_back(s);
@@ -219,7 +202,7 @@ class WideSearch {
     for (std::size_t i = 0; i < stable_.size(); ++i) fates_[stable_[i]] = stable_fate(i);
     enter(start_);
     for (std::uint32_t round = 1; !frames_.empty(); ++round) {
-      if ((round & 1023u) == 0 && is_set(stop_)) {
+      if (is_set(stop_)) {
         result_.complete = false;
         return;
       }
@@ -362,6 +345,11 @@ SearchResult search_any_delay(const Subnetwork& network, const AnyDelayLimits& l
   if (!network.known) {
     SearchResult result;
     result.known = false;
+    return result;
+  }
+  if (has_too_many_choices(network, limits)) {
+    SearchResult result;
+    result.complete = false;
     return result;
   }
   if (network.size() > 64) return search_wide(network, limits);

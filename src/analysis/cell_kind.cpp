@@ -294,10 +294,12 @@ void name_cell(CellStudy& study) {
     add_proof(study);
     using Proof = ExplainedCell::Proof;
     const bool rests = facts.proof == Proof::one_state;
-    const bool swings = facts.proof == Proof::at_most_one && !facts.never_stable_example.empty();
-    facts.kind = rests ? "no storage" : swings ? "gated oscillator" : "unrecognised";
+    const bool swings = facts.proof == Proof::at_most_one && study.unstable.answer == UnstableInputs::Answer::found;
+    const bool always = study.never_rests();
+    facts.kind = rests ? "no storage" : always ? "oscillator" : swings ? "gated oscillator" : "unrecognised";
     facts.core = rests ? Core::none : swings ? Core::oscillator : Core::unknown;
-    if (rests || swings) facts.states_held = 1;
+    if (rests || (swings && !always)) facts.states_held = 1;
+    if (always) facts.never_stable_when = "1";
     return;
   }
   if (held == 0 && !space.never_stable.empty()) {

@@ -32,6 +32,10 @@ struct CellStudy {
 
   /// Proved: one stable state for each setting of the inputs, though they were not visited one by one.
   bool is_proved_free() const { return memory.is_free() && unstable.answer == UnstableInputs::Answer::none; }
+  /// Proved: no stable state, and no input that could change that.
+  bool never_rests() const {
+    return circuit.input_count() == 0 && unstable.answer == UnstableInputs::Answer::found;
+  }
 
   /// Names for texts; may be those of another, equal cell.
   std::vector<std::string> input_names, observed_names;

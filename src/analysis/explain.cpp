@@ -87,7 +87,7 @@ class Explainer {
       CellStudy& study = studies_.back();
       const StateSpace& space = study.space;
       if (!study.behaviour.is_usable) {
-        if (study.is_proved_free()) continue;
+        if (study.is_proved_free() || study.never_rests()) continue;
         leave(space.complete ? "a cell with loops has too many inputs and outputs, or outputs that are neither 0 nor 1"
                              : space.incomplete_reason);
       } else if (study.behaviour.unproved != 0) {

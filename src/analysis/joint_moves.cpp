@@ -48,14 +48,19 @@ Graph make_graph(const Subnetwork& network) {
 }
 
 // All strongly connected sets of one loop. False: more than `most`.
-bool list_sets(const Graph& graph, const GateSet& loop, std::size_t most, std::set<GateSet>& sets) {
+// `on_path`: by gate, all false, and so again afterwards.
+bool list_sets(const Graph& graph, const GateSet& loop, std::size_t most, std::vector<bool>& on_path,
+               std::set<GateSet>& sets) {
   struct Frame {
     std::uint32_t gate;
     std::size_t next;
   };
   std::size_t steps = most * 64;
-  std::vector<bool> on_path(graph.preds.size(), false);
   std::vector<Frame> path;
+  const auto give_up = [&] {
+    for (const Frame& frame : path) on_path[frame.gate] = false;
+    return false;
+  };
   std::vector<GateSet> cycles;
   for (const std::uint32_t lowest : loop) {
     path.push_back({lowest, 0});
@@ -67,14 +72,14 @@ bool list_sets(const Graph& graph, const GateSet& loop, std::size_t most, std::s
         path.pop_back();
         continue;
       }
-      if (steps-- == 0) return false;
+      if (steps-- == 0) return give_up();
       const std::uint32_t to = graph.preds[frame.gate][frame.next++];
       if (to == lowest && path.size() > 1) {
         GateSet cycle;
         for (const Frame& f : path) cycle.push_back(f.gate);
         std::sort(cycle.begin(), cycle.end());
         if (sets.insert(cycle).second) cycles.push_back(std::move(cycle));
-        if (sets.size() > most) return false;
+        if (sets.size() > most) return give_up();
       } else if (to > lowest && graph.loop[to] == graph.loop[lowest] && !on_path[to]) {
         on_path[to] = true;
         path.push_back({to, 0});
@@ -102,9 +107,10 @@ bool list_sets(const Graph& graph, const GateSet& loop, std::size_t most, std::s
 JointMoves find_joint_moves(const Subnetwork& network, std::size_t most_sets) {
   const Graph graph = make_graph(network);
   JointMoves moves;
+  std::vector<bool> on_path(network.size(), false);
   for (const GateSet& loop : graph.loops) {
     std::set<GateSet> sets;
-    if (list_sets(graph, loop, most_sets, sets)) {
+    if (list_sets(graph, loop, most_sets, on_path, sets)) {
       moves.sets.insert(moves.sets.end(), sets.begin(), sets.end());
     } else {
       moves.any_subset_of.push_back(loop);

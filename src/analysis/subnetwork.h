@@ -35,6 +35,30 @@ struct Subnetwork {
   std::string key() const;
 };
 
+/// Value of gate `i` where `bit(k)` is the output of gate k: 0, 1 or 2 = unknown.
+template <class Bit>
+int evaluate(const Subnetwork& network, std::uint32_t i, const Bit& bit) {
+  const Subnetwork::Gate& gate = network.gates[i];
+  const std::uint32_t* in = network.inputs.data() + gate.first;
+  if (gate.op == Subnetwork::Op::table) {
+    std::uint32_t row = 0;
+    for (std::uint32_t k = 0; k < gate.count; ++k) row |= (bit(in[k]) ? 1u : 0u) << k;
+    return network.tables[gate.table + row];
+  }
+  bool value = gate.op != Subnetwork::Op::parity;
+  for (std::uint32_t k = 0; k < gate.count; ++k) {
+    const bool v = bit(in[k]);
+    if (gate.op == Subnetwork::Op::parity) {
+      value ^= v;
+    } else if (v != (gate.op == Subnetwork::Op::all)) {
+      value = false;
+      break;
+    }
+  }
+  if (value && gate.unknown_pin) return 2;
+  return value != gate.inverts ? 1 : 0;
+}
+
 /// Builds subnetworks of one circuit; keeps its arrays from call to call.
 class SubnetworkBuilder {
  public:

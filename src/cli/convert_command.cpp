@@ -6,6 +6,7 @@
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
+#include "cli/interrupt.h"
 #include "cli/output.h"
 #include "settle/formats.h"
 
@@ -46,8 +47,11 @@ int convert(const ConvertCommand& command) {
   int status = exit_bad_input;
   const auto circuit = load(command.common, sources, status, TimeUnit::none, &netlist);
   if (!circuit) return status;
-  const Netlist result = command.flat ? flatten(*circuit) : with_cells_of(netlist, netlist.symbols->find(circuit->cell_name()));
-  return write_output(command.common.output, text_of(result, *to)) ? exit_good : exit_bad_input;
+  const std::string text = [&] {
+    const EndsAtOnce guard("while the netlist was converted");
+    return text_of(command.flat ? flatten(*circuit) : with_cells_of(netlist, netlist.symbols->find(circuit->cell_name())), *to);
+  }();
+  return write_output(command.common.output, text) ? exit_good : exit_bad_input;
 }
 
 }  // namespace

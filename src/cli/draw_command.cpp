@@ -126,7 +126,10 @@ int draw_schematic_of(const DrawCommand& command, const Circuit& circuit, const 
     options.moment = find_moment(command, circuit, stimulus, sources, status);
     if (!options.moment) return status;
   }
-  const Schematic schematic = draw_schematic(circuit, &tree, options);
+  const Schematic schematic = [&] {
+    const EndsAtOnce guard("while the picture was laid out");
+    return draw_schematic(circuit, &tree, options);
+  }();
   return write_or_say_why(command, schematic.svg, schematic.error, schematic.hint);
 }
 

@@ -102,7 +102,7 @@ class Page {
       text = fmt::format("{} has loops, but they were too large to find out what they store.", name);
     } else if (!stores()) {
       const ExplainedCell& cell = e_.cells[0];
-      if (cell.proof == ExplainedCell::Proof::at_most_one) {
+      if (cell.proof == ExplainedCell::Proof::at_most_one && cell.states_held != 0) {
         text = fmt::format("{} stores nothing: no setting of the inputs has more than one stable state. With {} there is none, "
                            "and it never comes to rest. Both are proved by a SAT solver.",
                            name, cell.never_stable_example);
@@ -196,7 +196,7 @@ class Page {
     }
     std::string words = "It has too many inputs or states to be looked at one by one. ";
     if (cell.proof == Proof::stores) {
-      words += fmt::format("It does store, proved by a SAT solver: {} leaves it more than one stable state", cell.two_states_when);
+      words += fmt::format("It does store, proved by a SAT solver: with {} it has more than one stable state", cell.two_states_when);
       words += cell.differing.empty() ? "." : fmt::format(", and {} can differ between stable states.", listed_names(cell.differing));
     } else {
       words += "It stores nothing, proved by a SAT solver: no setting of the inputs has more than one stable state.";

@@ -345,6 +345,16 @@ TEST_CASE("a loop with more inputs than are tried in all ways is proved to store
     CHECK(e.bits_stored == 0);
     CHECK(e.cells[0].proof == Proof::one_state);
   }
+  SECTION("it swings at all times: a ring without inputs, with more outputs than a rule is looked for") {
+    std::string text = "cell ring\n  out";
+    for (int i = 0; i < 21; ++i) text += " r" + std::to_string(i);
+    for (int i = 0; i < 21; ++i) {
+      text += "\n  not g" + std::to_string(i) + ": r" + std::to_string((i + 20) % 21) + " -> r" + std::to_string(i);
+    }
+    const Explanation e = explain(circuit(text + "\nend\n"));
+    CHECK(e.kind == "oscillator");
+    CHECK(e.complete);
+  }
   SECTION("it swings: the loop inverts") {
     const Explanation e = explain(circuit(wide_cell("  nor sum: t0 t1 t2 t3 t4 t5 t6 t7 -> q\n")));
     REQUIRE(e.cells.size() == 1);

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/any_delay_choices.h"
 #include "analysis/any_delay_search.h"
 #include "analysis/joint_moves.h"
 #include "analysis/subnetwork.h"
@@ -15,7 +16,7 @@
 namespace settle::testing {
 TEST_CASE("All searches agree") {
   RandomCircuitOptions options;
-  std::uint64_t states = 0, cycles = 0, bitmaps = 0;
+  std::uint64_t states = 0, cycles = 0, bitmaps = 0, refused = 0;
   for (std::uint64_t seed = 1; seed <= 300; ++seed) {
     Random random(seed * 977);
     options.least_gates = 4;
@@ -40,12 +41,35 @@ TEST_CASE("All searches agree") {
       CHECK_FALSE(search_wide(network, few).complete);
       if (const auto bitmap = search_bitmap(network, few)) CHECK_FALSE(bitmap->complete);
     }
+    if (array.known) {
+      // Never refused when the whole search fits, whatever the allowance.
+      CHECK_FALSE(has_too_many_choices(network, {array.states, 1u << 30}));
+      for (std::uint64_t few = 1; few < array.states; few *= 2) {
+        if (has_too_many_choices(network, {few, 1u << 30})) ++refused;
+      }
+    }
     states += array.states;
     cycles += array.may_cycle ? 1 : 0;
   }
   CHECK(states > 20'000);
   CHECK(cycles > 50);
   CHECK(bitmaps > 100);
+  CHECK(refused > 100);
+}
+
+TEST_CASE("A part that certainly has too many states is refused at its first one") {
+  // Latches released together, each behind the one before: 2^n states within the first round.
+  const int n = 2000;
+  std::string text = "cell chain\n in hold\n out q0\n", start;
+  for (int i = 0; i < n; ++i) {
+    const std::string k = std::to_string(i), before = i == 0 ? "hold" : "q" + std::to_string(i - 1);
+    text += " nor a" + k + ": hold p" + k + " -> q" + k + "\n nor b" + k + ": q" + k + " " + before + " -> p" + k + "\n";
+    start += "00";
+  }
+  const Circuit c = circuit(text + "end\n");
+  const SearchResult result = search_any_delay(whole(c, step_case(c, "1", "0", start)), {});
+  CHECK_FALSE(result.complete);
+  CHECK(result.states == 0);
 }
 
 TEST_CASE("Parts of more than 64 gates") {

@@ -8,9 +8,9 @@ here=$(cd "$(dirname "$0")" && pwd)
 source_dir=$(cd "$here/../.." && pwd)
 work=${MUTATION_DIR:-$source_dir/build/mutation}
 tree=$work/tree
-build=$work/build
+build=$tree/build
 mkdir -p "$tree" || exit 1
-for item in CMakeLists.txt include src tests; do
+for item in CMakeLists.txt include src tests docs examples; do
   rm -rf "${tree:?}/$item"
   cp -R "$source_dir/$item" "$tree/" || exit 1
 done
