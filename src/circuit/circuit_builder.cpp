@@ -22,9 +22,10 @@ CircuitBuilder::CircuitBuilder(const Sizes& sizes) {
   circuit_.gate_places_.reserve(sizes.gates);
   circuit_.names_.gates.reserve(sizes.gates);
   circuit_.names_.instances.reserve(sizes.instances);
-  // A wire a gate, or a little more.
-  wire_names_.reserve(sizes.gates);
-  driver_.reserve(sizes.gates);
+  // A wire a gate, and some for inputs: growing would copy them all.
+  const std::size_t wires = sizes.gates + sizes.gates / 32 + 64;
+  wire_names_.reserve(wires);
+  driver_.reserve(wires);
   const auto in_large_pages = [](auto&... arrays) {
     (prefer_large_pages(arrays.data(), arrays.capacity() * sizeof(arrays[0])), ...);
   };

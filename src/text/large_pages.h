@@ -15,7 +15,7 @@ namespace settle {
 inline void prefer_large_pages([[maybe_unused]] void* begin, [[maybe_unused]] std::size_t bytes) {
 #if defined(__linux__) && defined(MADV_HUGEPAGE)
   constexpr std::size_t page = 4096, large = std::size_t{1} << 21;
-  if (bytes < 2 * large) return;
+  if (bytes < large) return;
   const std::size_t before = (page - reinterpret_cast<std::uintptr_t>(begin) % page) % page;
   static_cast<void>(madvise(static_cast<char*>(begin) + before, bytes - before, MADV_HUGEPAGE));
 #endif
@@ -37,7 +37,7 @@ class PagesBehind {
 
   /// So many bytes from the begin on are needed no more.
   void passed(std::size_t bytes) {
-    if (begin_ == nullptr || static_cast<std::size_t>(begin_ + bytes - done_) < 2 * large_page) return;
+    if (begin_ == nullptr || static_cast<std::size_t>(begin_ + bytes - done_) < large_page) return;
     give_back(begin_ + bytes);
   }
 
