@@ -22,6 +22,9 @@ spin                spin     a model checker, to find the outcomes of races inde
 gcc                 gcc      the C compiler for the verifiers that spin writes
 libxml2-utils       xmllint  a reader of XML, for reports in that form
 tidy                tidy     a judge of HTML, for pages to hand out
+w3c-sgml-lib        -        the definition of SVG 1.1, by which pictures are validated
+mandoc              mandoc   a strict reader of manual pages
+zsh                 zsh      a shell whose completion is tried
 librsvg2-bin        rsvg-convert  PNG and PDF forms of pictures
 tmux                tmux     a terminal for the tests of the screen on which a circuit is tried by hand
 git                 git      to try the recipes of docs/check.md in a fresh repository

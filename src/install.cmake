@@ -16,6 +16,12 @@ install(FILES ${CMAKE_CURRENT_BINARY_DIR}/settleConfig.cmake
   ${CMAKE_CURRENT_BINARY_DIR}/settleConfigVersion.cmake src/FindCaDiCaL.cmake src/FindGLPK.cmake DESTINATION ${settle_package_dir})
 
 install(FILES docs/settle.1 DESTINATION ${CMAKE_INSTALL_MANDIR}/man1)
+# Pages for the commands and the languages are written by the program itself, which knows them.
+if(NOT CMAKE_CROSSCOMPILING)
+  install(CODE "execute_process(COMMAND \"$<TARGET_FILE:settle_program>\" help --man \"${CMAKE_CURRENT_BINARY_DIR}/man\"
+    COMMAND_ERROR_IS_FATAL ANY)")
+  install(DIRECTORY ${CMAKE_CURRENT_BINARY_DIR}/man/ DESTINATION ${CMAKE_INSTALL_MANDIR})
+endif()
 install(FILES README.md LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR})
 install(DIRECTORY docs/ DESTINATION ${CMAKE_INSTALL_DOCDIR}/docs FILES_MATCHING PATTERN *.md)
 install(DIRECTORY examples/ DESTINATION ${CMAKE_INSTALL_DOCDIR}/examples

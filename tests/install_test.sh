@@ -14,7 +14,8 @@ mkdir -p "$stage/outside"
 
 cmake --install "$build" --prefix "$prefix" >"$stage/install.log"
 
-for wanted in bin/settle include/settle/circuit.h share/man/man1/settle.1; do
+for wanted in bin/settle include/settle/circuit.h share/man/man1/settle.1 \
+  share/man/man1/settle-run.1 share/man/man5/settle-netlist.5 share/man/man7/settle-meaning.7; do
   [ -f "$prefix/$wanted" ] || { echo "not installed: $wanted"; exit 1; }
 done
 version=$("$prefix/bin/settle" --version)

@@ -30,12 +30,19 @@ for example in "$examples"/*.gates; do
     *) draw "$name" "$name" ;;
   esac
 done
-draw gated_block_timing gated_block "$examples/gated_block.stim" --kind timing
-draw lever_latch_timing lever_latch "$examples/lever_latch.stim" --kind timing --causes
 draw lever_latch_measured lever_latch "$examples/lever_latch.stim" --kind timing --measure lever:seen --measure seen:seen
 draw lever_latch_at_25 lever_latch "$examples/lever_latch.stim" --flat --at 25
-for example in block_memory lever_latch bell_divider first_to_ask; do
-  draw "${example}_states" $example --kind states
+for stimulus in "$examples"/*.stim; do
+  name=$(basename "$stimulus" .stim)
+  [ -e "$examples/$name.gates" ] || continue
+  case $name in
+    lever_latch) draw "${name}_timing" "$name" "$stimulus" --kind timing --causes ;;
+    *) draw "${name}_timing" "$name" "$stimulus" --kind timing ;;
+  esac
+done
+# The ring has no stable state, the route register has thousands.
+for name in bell_divider block_memory button_memory first_to_ask gated_block lever_board lever_latch single_lever; do
+  draw "${name}_states" "$name" --kind states
 done
 
 if [ $check = yes ]; then

@@ -9,6 +9,9 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "cli/option_choices.h"
+#include "settle/manual.h"
+
 namespace settle::cli {
 namespace {
 
@@ -24,16 +27,8 @@ struct KnownCommand {
   std::string name;
   std::string meaning;
   std::vector<KnownOption> options;
+  std::vector<std::string> words;  // that it takes in place of files
 };
-
-/// "TEXT:{json,text}" -> json, text.
-std::vector<std::string> choices_of(const CLI::Option& option) {
-  const std::string type = option.get_type_name();
-  const std::size_t open = type.find('{');
-  const std::size_t close = type.find('}', open);
-  if (open == std::string::npos || close == std::string::npos) return {};
-  return CLI::detail::split(type.substr(open + 1, close - open - 1), ',');
-}
 
 /// Up to the first full stop, semicolon or colon with a blank, without what a shell would read as more than
 /// text.
@@ -45,9 +40,12 @@ std::string short_meaning(std::string text) {
 }
 
 KnownCommand known_command(const CLI::App& app) {
-  KnownCommand command{app.get_name(), short_meaning(app.get_description()), {}};
+  KnownCommand command{app.get_name(), short_meaning(app.get_description()), {}, {}};
   for (const CLI::Option* option : app.get_options()) {
-    if (option->get_positional()) continue;
+    if (option->get_positional()) {
+      if (command.words.empty()) command.words = choices_of(*option);
+      continue;
+    }
     KnownOption known;
     for (const std::string& name : option->get_snames()) known.names.push_back("-" + name);
     for (const std::string& name : option->get_lnames()) known.names.push_back("--" + name);
@@ -74,8 +72,10 @@ std::string bash_script(const std::vector<KnownCommand>& commands) {
   std::string out =
       fmt::format(R"(# Completion of settle for bash: load it with  source <(settle completion bash)
 _settle() {{
-  local word=${{COMP_WORDS[COMP_CWORD]}} before=${{COMP_WORDS[COMP_CWORD-1]}} words=
+  local word=${{COMP_WORDS[COMP_CWORD]}} before=${{COMP_WORDS[COMP_CWORD-1]}} words= IFS=$' \t\n'
   COMPREPLY=()
+  # --format=js comes in three words.
+  if [ "$word" = = ]; then word=; elif [ "$before" = = ]; then before=${{COMP_WORDS[COMP_CWORD-2]}}; fi
   if [ "$COMP_CWORD" -eq 1 ]; then
     COMPREPLY=($(compgen -W "{} --help --version" -- "$word"))
     return
@@ -109,7 +109,18 @@ _settle() {{
   out += R"(      esac
       COMPREPLY=($(compgen -W "$words" -- "$word"))
       ;;
-    *) COMPREPLY=($(compgen -f -- "$word")) ;;
+    *)
+      case "${COMP_WORDS[1]}" in
+)";
+  for (const KnownCommand& command : commands) {
+    if (command.words.empty()) continue;
+    out += fmt::format("        {}) COMPREPLY=($(compgen -W \"{}\" -- \"$word\")); return ;;\n", command.name,
+                       fmt::join(command.words, " "));
+  }
+  out += R"(      esac
+      IFS=$'\n'  # names of files may have blanks
+      COMPREPLY=($(compgen -f -- "$word"))
+      ;;
   esac
 }
 complete -o filenames -F _settle settle
@@ -150,11 +161,14 @@ _settle() {
         out += fmt::format(" \\\n        '{}[{}]{}'", name, option.meaning, value);
       }
     }
-    out += " \\\n        '*:file:_files'\n      ;;\n";
+    out += command.words.empty()
+               ? std::string(" \\\n        '*:file:_files'\n      ;;\n")
+               : fmt::format(" \\\n        '*:word:({})'\n      ;;\n", fmt::join(command.words, " "));
   }
   out += R"(  esac
 }
-compdef _settle settle
+# As a file of $fpath this is the body of the function itself.
+if [[ $funcstack[1] == _settle ]]; then _settle "$@"; else compdef _settle settle; fi
 )";
   return out;
 }
@@ -166,6 +180,10 @@ std::string fish_script(const std::vector<KnownCommand>& commands) {
                        command.meaning);
   }
   for (const KnownCommand& command : commands) {
+    if (!command.words.empty()) {
+      out += fmt::format("complete -c settle -n '__fish_seen_subcommand_from {}' -f -a '{}'\n", command.name,
+                         fmt::join(command.words, " "));
+    }
     for (const KnownOption& option : command.options) {
       out += fmt::format("complete -c settle -n '__fish_seen_subcommand_from {}'", command.name);
       for (const std::string& name : option.names) {
@@ -188,6 +206,15 @@ std::string completion_script(const CLI::App& program, std::string_view shell) {
   std::vector<KnownCommand> commands;
   for (const CLI::App* app : program.get_subcommands([](const CLI::App*) { return true; })) {
     commands.push_back(known_command(*app));
+  }
+  // The manual's pages are words as well, and so are the commands.
+  const auto help = std::ranges::find(commands, "help", &KnownCommand::name);
+  if (help != commands.end()) {
+    for (const ManualPage& page : manual_pages()) help->words.emplace_back(page.name);
+    for (const KnownCommand& command : commands) help->words.push_back(command.name);
+    std::ranges::sort(help->words);
+    const auto repeated = std::ranges::unique(help->words);
+    help->words.erase(repeated.begin(), repeated.end());
   }
   if (shell == "bash") return bash_script(commands);
   if (shell == "zsh") return zsh_script(commands);

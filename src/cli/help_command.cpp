@@ -1,4 +1,5 @@
 // settle help: the manual, page by page or by the word that one stumbled over.
+#include <filesystem>
 #include <memory>
 #include <string>
 #include <vector>
@@ -9,6 +10,7 @@
 #include "cli/commands.h"
 #include "cli/common.h"
 #include "cli/exit_status.h"
+#include "cli/man_pages.h"
 #include "cli/output.h"
 #include "settle/manual.h"
 
@@ -18,6 +20,7 @@ namespace {
 struct HelpCommand {
   CommonOptions common;
   std::vector<std::string> words;
+  std::string man;
 };
 
 constexpr const char* help_example = R"(
@@ -28,7 +31,18 @@ Example: what does the warning mean, and what can a stimulus say?
 
 Exit status: 0 shown; 2 no such topic.)";
 
+int write_man_pages(const std::string& folder, const CLI::App& program) {
+  for (const ManPage& page : man_pages(program)) {
+    const std::filesystem::path path = std::filesystem::path(folder) / page.file;
+    std::error_code ignored;  // writing tells what is wrong
+    std::filesystem::create_directories(path.parent_path(), ignored);
+    if (!write_output(path.string(), page.text)) return exit_bad_input;
+  }
+  return exit_good;
+}
+
 int show_help(const HelpCommand& command, const CLI::App& program) {
+  if (!command.man.empty()) return write_man_pages(command.man, program);
   const TextStyle style = text_style(command.common);
   if (command.words.empty()) return write_output("", manual_contents(style)) ? exit_good : exit_bad_input;
   const std::string word = fmt::format("{}", fmt::join(command.words, " "));
@@ -62,6 +76,9 @@ void add_help_command(CLI::App& program, int& status) {
       *program.add_subcommand("help", "Shows the manual: a page, a statement, a verdict, a kind of warning");
   app.footer(help_example);
   app.add_option("TOPIC", command->words, "A page or a section; without it, the pages");
+  app.add_option("--man", command->man,
+                 "Write the whole manual as pages for man(1) into this folder, below man1, man5 and man7")
+      ->type_name("FOLDER");
   add_text_options(app, command->common);
   app.callback([command, &program, &status] { status = show_help(*command, program); });
 }

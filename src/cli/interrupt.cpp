@@ -18,6 +18,7 @@ namespace {
 
 // The only mutable state of the program outside its functions: a signal handler reaches no other.
 std::atomic<bool> stop{false};
+std::atomic<bool> continued{false};
 std::atomic<int> caught{0};
 std::atomic<long long> caught_at{0};        // in milliseconds of a clock that never steps
 std::atomic<const char*> at_once{nullptr};  // what an end at once interrupts
@@ -72,6 +73,8 @@ extern "C" void on_signal(int number) {
   ::_exit(128 + number);
 }
 
+extern "C" void on_continue(int) { continued.store(true); }
+
 // A file opened later must not take the place of a stream that was closed: messages would go there.
 // Opened the wrong way round, so that its use fails as it would have.
 void fill_closed_streams() {
@@ -97,9 +100,14 @@ void catch_signals() {
     ::sigaction(SIGHUP, &action, nullptr);
   }
   std::signal(SIGPIPE, SIG_IGN);
+  action.sa_handler = on_continue;
+  action.sa_flags = SA_RESTART;
+  ::sigaction(SIGCONT, &action, nullptr);
 }
 
 const std::atomic<bool>& stop_flag() { return stop; }
+
+bool has_continued() { return continued.exchange(false); }
 
 int status_after_signal(int status) {
   const int number = caught.load();

@@ -11,6 +11,8 @@ namespace settle::cli {
 void catch_signals();
 /// Set by the first signal.
 const std::atomic<bool>& stop_flag();
+/// Whether the process was stopped and went on since the last call; the terminal may look different then.
+bool has_continued();
 /// exit_interrupt or exit_terminate after a signal (which is then told), else `status`.
 int status_after_signal(int status);
 

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cctype>
 #include <clocale>
+#include <csignal>
 #include <cstdio>
 #include <memory>
 #include <optional>
@@ -25,7 +26,11 @@ namespace settle::cli {
 namespace {
 
 constexpr int escape_key = 27;
+constexpr int suspend_key = 26;  // Ctrl-Z, which comes as a key in raw mode
+constexpr int repaint_key = 12;  // Ctrl-L
 constexpr int poll_ms = 100;
+constexpr int roomy_columns = 70;
+constexpr int scale_rows = 2;  // above a diagram: times and ticks
 
 struct EndScreen {
   void operator()(SCREEN* screen) const {
@@ -35,19 +40,20 @@ struct EndScreen {
 };
 using ScreenGuard = std::unique_ptr<SCREEN, EndScreen>;
 
-/// Pairs of ncurses; the colours are those of Okabe and Ito (2008), as near as the terminal has them.
+/// Pairs of ncurses; the colours are those of text and pictures, as near as the terminal has them.
 enum Color : short { color_plain, color_high, color_low, color_unknown, color_loose, color_mark };
 
-void start_colors() {
-  if (!has_colors()) return;
+/// Without colours lamps differ by their marks.
+void start_colors(bool wanted) {
+  if (!wanted || !has_colors()) return;
   start_color();
   use_default_colors();
   const bool many = COLORS >= 256;
-  init_pair(color_high, many ? 36 : COLOR_GREEN, -1);
-  init_pair(color_low, many ? 32 : COLOR_BLUE, -1);
-  init_pair(color_unknown, many ? 166 : COLOR_RED, -1);
-  init_pair(color_loose, many ? 175 : COLOR_MAGENTA, -1);
-  init_pair(color_mark, many ? 178 : COLOR_YELLOW, -1);
+  init_pair(color_high, many ? 166 : COLOR_YELLOW, -1);
+  init_pair(color_low, many ? 32 : COLOR_CYAN, -1);
+  init_pair(color_unknown, many ? 175 : COLOR_MAGENTA, -1);
+  init_pair(color_loose, many ? 245 : -1, -1);
+  init_pair(color_mark, many ? 178 : COLOR_RED, -1);
 }
 
 /// One input bit and the key that toggles it; 0: none was left.
@@ -92,6 +98,8 @@ class TryScreen {
   int show() {
     start();
     while (!stop_flag() && !leaves_) {
+      // Whoever had the terminal meanwhile may have changed its modes and what it shows.
+      if (has_continued()) restore();
       draw();
       const int key = getch();
       if (key != ERR) press(key);
@@ -107,6 +115,11 @@ class TryScreen {
     std::string low = "set";
     for (const InputKey& key : keys_) low += " " + key.name + "=0";
     if (!keys_.empty()) act(low + (settles_ ? "; settle" : ""));
+  }
+
+  static void restore() {
+    reset_prog_mode();
+    clearok(curscr, TRUE);
   }
 
   void act(const std::string& statements) {
@@ -125,6 +138,8 @@ class TryScreen {
       case KEY_BACKSPACE:
       case 127:
       case '\b': message_ = job_.trial.undo() ? "" : "nothing to take back\n"; return;
+      case suspend_key: std::raise(SIGTSTP); return;  // ncurses gives the terminal back meanwhile
+      case repaint_key: return restore();
       case ':': typing_ = ""; return;
       case escape_key:
       case 3:  // Ctrl-C
@@ -194,41 +209,56 @@ class TryScreen {
     return value == Value::one ? "◆" : value == Value::zero ? "◇" : value == Value::x ? "▒" : "·";
   }
 
-  int draw_pins(int row) {
+  /// As many as fit into `room` rows; returns the row below.
+  int draw_pins(int row, int room) {
     const int half = COLS / 2;
     text(row, 1, "inputs", color_plain, A_BOLD);
     text(row, half, "outputs", color_plain, A_BOLD);
-    const int room = std::max(1, LINES / 2 - row - 1);  // the other half is for the waveform
-    int left = 0, right = 0;
-    for (const InputKey& key : keys_) {
-      if (left == room) break;
+    const int inputs = static_cast<int>(keys_.size()),
+              outputs = static_cast<int>(job_.circuit.outputs().size());
+    for (int i = 0; i < std::min(inputs, room); ++i) {
+      if (i + 1 == room && inputs > room) {
+        text(row + 1 + i, 1, fmt::format("and {} more", inputs - i), color_plain, A_DIM);
+        break;
+      }
+      const InputKey& key = keys_[static_cast<std::size_t>(i)];
       const Value value = job_.trial.value(key.net);
-      text(row + 1 + left, 1, key.key ? fmt::format("[{}]", key.key) : "   ", color_plain, A_BOLD);
-      text(row + 1 + left, 5, fmt::format("{} {} {}", lamp(value), to_char(value), key.name),
-           color_of(value));
-      ++left;
+      text(row + 1 + i, 1, key.key ? fmt::format("[{}]", key.key) : "   ", color_plain, A_BOLD);
+      text(row + 1 + i, 5, fmt::format("{} {} {}", lamp(value), to_char(value), key.name), color_of(value));
     }
-    for (std::uint32_t bit = 0; bit < job_.circuit.outputs().size() && right < room; ++bit, ++right) {
+    for (int i = 0; i < std::min(outputs, room); ++i) {
+      if (i + 1 == room && outputs > room) {
+        text(row + 1 + i, half, fmt::format("and {} more", outputs - i), color_plain, A_DIM);
+        break;
+      }
+      const auto bit = static_cast<std::uint32_t>(i);
       const Value value = job_.trial.value(job_.circuit.outputs()[bit]);
-      text(row + 1 + right, half,
+      text(row + 1 + i, half,
            fmt::format("{} {} {}", lamp(value), to_char(value), job_.circuit.output_bit_name(bit)),
            color_of(value));
     }
-    return row + 1 + std::max(left, right);
+    return row + 1 + std::min(room, std::max(inputs, outputs));
   }
 
-  /// As many instants as there is room for; returns the row below.
-  int draw_waveform(int row, int last) {
-    style_.width = static_cast<unsigned>(std::max(40, COLS - 1));
-    std::vector<std::string> lines;
-    for (std::size_t instants : {32u, 24u, 16u, 12u, 8u, 6u, 4u, 2u}) {
-      lines = lines_of(trial_waveform(job_.trial, instants, style_));
-      if (static_cast<int>(lines.size()) <= last - row) break;
+  /// Above row `last`: as many instants as fit beside each other. Where the rows are too few the inputs are
+  /// left out, which stand above as keys, and then the scale.
+  void draw_waveform(int row, int last) {
+    for (const bool with_inputs : {true, false}) {
+      // The fewest instants have the fewest rows; more of them may stand as long as none are added below.
+      std::vector<std::string> lines = lines_of(trial_waveform(job_.trial, 2, style_, with_inputs));
+      if (with_inputs && static_cast<int>(lines.size()) > last - row) continue;
+      for (const std::size_t instants : {4u, 6u, 8u, 12u, 16u, 24u, 32u}) {
+        auto more = lines_of(trial_waveform(job_.trial, instants, style_, with_inputs));
+        if (more.size() > lines.size()) break;
+        lines = std::move(more);
+      }
+      if (static_cast<int>(lines.size()) > std::max(last - row, scale_rows))
+        lines.erase(lines.begin(), lines.begin() + scale_rows);
+      for (const std::string& line : lines) {
+        if (row < last) text(row++, 0, line);
+      }
+      return;
     }
-    for (const std::string& line : lines) {
-      if (row < last) text(row++, 0, line);
-    }
-    return row;
   }
 
   static std::vector<std::string> lines_of(const std::string& text) {
@@ -245,27 +275,36 @@ class TryScreen {
     erase();
     text(0, 1, job_.circuit.cell_name(), color_plain, A_BOLD);
     text(0, COLS / 2, "time " + to_text(job_.trial.now(), job_.circuit.time_unit()));
+    const bool roomy = COLS >= roomy_columns;
     text(1, 1,
-         settles_ ? "each key runs on until nothing changes (TAB: time stands still)"
-                  : "time stands still between keys (TAB: run on until nothing changes)");
-    const int below_pins = draw_pins(3) + 1;
+         settles_ ? (roomy ? "each key runs on until nothing changes (TAB: time stands still)"
+                           : "keys settle (TAB: time stands still)")
+                  : (roomy ? "time stands still between keys (TAB: run on until nothing changes)"
+                           : "time stands still (TAB: keys settle)"));
+    style_.width = static_cast<unsigned>(std::max(20, COLS - 2));
     std::vector<std::string> words =
         lines_of(message_.empty() ? trial_findings(job_.trial, style_) : message_);
-    if (words.size() > 4) words.resize(4);
+    // Of what is below the pins, words come before the waveform, and a low screen has some of each.
     const int help = LINES - 2;
+    const int pins_room = std::max(1, std::max(LINES / 2 - 4, std::min(help - 6, 6)));
+    const int below_pins = draw_pins(3, pins_room);
+    words.resize(
+        std::min<std::size_t>(words.size(), static_cast<std::size_t>(std::clamp(help - below_pins, 0, 4))));
     const int first = help - static_cast<int>(words.size());
-    draw_waveform(below_pins, first - 1);
-    for (std::size_t i = 0; i < words.size(); ++i) {
-      text(first + static_cast<int>(i), 1, words[i], message_.empty() ? color_mark : color_unknown);
-    }
+    draw_waveform(below_pins + 1, first);
+    for (std::size_t i = 0; i < words.size(); ++i) text(first + static_cast<int>(i), 1, words[i], color_mark);
     if (typing_) {
       text(LINES - 1, 0, ":" + *typing_, color_plain, A_BOLD);
       curs_set(1);
     } else {
-      text(help, 1, "ENTER settle  SPACE one unit of time  letter toggles  CAPITAL pushes", color_plain,
-           A_DIM);
-      text(LINES - 1, 1, "BACKSPACE take back  : type a statement  ESC leave", color_plain,
-           A_DIM);
+      text(help, 1,
+           roomy ? "ENTER settle  SPACE one unit of time  letter toggles  CAPITAL pushes"
+                 : "ENTER settle  SPACE wait  a/A on/push",
+           color_plain, A_DIM);
+      text(LINES - 1, 1,
+           roomy ? "BACKSPACE take back  : type a statement  ESC leave"
+                 : "BACKSPACE back  : statement  ESC leave",
+           color_plain, A_DIM);
       curs_set(0);
     }
     refresh();
@@ -295,7 +334,7 @@ int try_screen(const TryJob& job) {
   keypad(stdscr, TRUE);
   set_escdelay(50);
   timeout(poll_ms);
-  start_colors();
+  start_colors(job.style.color);
   const int status = TryScreen(job).show();
   screen.reset();
   if (!job.save_to.empty()) return save_trial(job, job.save_to) ? status : exit_bad_input;

@@ -166,12 +166,12 @@ class BlockMaker::Work {
                              std::size_t feedback) {
     const SheetPin& first = part.inputs[order[row]];
     std::size_t end = row + 1;
-    if (row == feedback || !is_wire(first.net) || !first.slice.empty() ||
-        part.form != SheetPart::Form::gate || !has_equal_inputs(part.kind)) {
+    if (row == feedback || !is_wire(first.net) || part.form != SheetPart::Form::gate ||
+        !has_equal_inputs(part.kind)) {
       return end;
     }
     while (end < order.size() && end != feedback && part.inputs[order[end]].net == first.net &&
-           part.inputs[order[end]].slice.empty()) {
+           part.inputs[order[end]].slice == first.slice) {
       ++end;
     }
     return end;
@@ -182,9 +182,10 @@ class BlockMaker::Work {
     int room = stub;
     for (std::size_t row = 0; row < order.size(); row = run_end(part, order, row, feedback)) {
       const SheetPin& pin = part.inputs[order[row]];
-      if (run_end(part, order, row, feedback) > row + 1) room = std::max(room, stub + grid);
+      const int fork = run_end(part, order, row, feedback) > row + 1 ? grid : 0;
+      room = std::max(room, stub + fork);
       if (pin.net == net_zero || pin.net == net_one) room = std::max(room, stub + 12);
-      if (!pin.slice.empty()) room = std::max(room, label_width(pin.slice, Label::Style::net) + 8);
+      if (!pin.slice.empty()) room = std::max(room, label_width(pin.slice, Label::Style::net) + 8 + fork);
     }
     return room;
   }
@@ -214,16 +215,17 @@ class BlockMaker::Work {
     }
     const int middle = end - row == 1 ? first : (first + last) / 2 / grid * grid;
     block_.left.push_back({pin.net, middle});
+    if (!pin.slice.empty()) add_label(pin.slice, {3, middle - 3}, Label::Style::net);
     if (end - row == 1) {
       add_line(pin.net, {0, first}, {rows.x + rows.start, first}, is_tap(pin));
-      if (!pin.slice.empty()) add_label(pin.slice, {3, first - 3}, Label::Style::net);
       return;
     }
     const int x = rows.x - grid;
-    add_line(pin.net, {0, middle}, {x, middle});
-    add_line(pin.net, {x, first}, {x, last});
+    add_line(pin.net, {0, middle}, {x, middle}, is_tap(pin));
+    add_line(pin.net, {x, first}, {x, last}, is_tap(pin));
     for (std::size_t i = row; i < end; ++i) {
-      add_line(pin.net, {x, rows.y + (*rows.at)[i]}, {rows.x + rows.start, rows.y + (*rows.at)[i]});
+      add_line(pin.net, {x, rows.y + (*rows.at)[i]}, {rows.x + rows.start, rows.y + (*rows.at)[i]},
+               is_tap(pin));
     }
   }
 
@@ -253,7 +255,7 @@ class BlockMaker::Work {
   void add_output_wire(const SheetPin& pin, Point from, bool goes_on) {
     if (!is_wire(pin.net)) return;
     const std::string text = output_text(pin);
-    if (!text.empty()) add_label(text, {from.x + 4, from.y - 3}, Label::Style::net);
+    if (!text.empty()) add_label(text, {from.x + 4, from.y - 4}, Label::Style::net);
     if (!goes_on) return;
     add_line(pin.net, from, {block_.width, from.y}, is_tap(pin));
     block_.right.push_back({pin.net, from.y});

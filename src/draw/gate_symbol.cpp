@@ -107,7 +107,7 @@ GateSymbol or_shape(GateKind kind, std::uint32_t inputs, bool is_exclusive) {
   }
   for (const int y : symbol.inputs) {
     const double back = back_at(body, y);
-    if (back > symbol.start) symbol.lines += line(symbol.start, y, back, y);
+    symbol.stubs.push_back(back > symbol.start ? line(symbol.start, y, back, y) : "");
   }
   extend_back(symbol, body, 0);
   add_output(symbol, kind, body_width);
@@ -133,7 +133,7 @@ GateSymbol triangle(GateKind kind) {
                                     bubble_radius, 2 * bubble_radius);
       from += 0.5 + 2 * bubble_radius;
     }
-    symbol.lines += fmt::format("M8 50H24V{}", number(from));
+    symbol.stubs = {"", fmt::format("M8 50H24V{}", number(from))};
   }
   add_output(symbol, kind, 40);
   return symbol;
@@ -181,7 +181,7 @@ GateSymbol rectangle(GateKind kind, std::uint32_t inputs) {
     const bool active_low = kind == GateKind::bufif0 || kind == GateKind::notif0;
     if (active_low) {  // the circle stands outside, in front of the pin
       symbol.outline = fmt::format("M8 0H{}V{}H8Z", edge, symbol.height) + bubble(0, symbol.inputs[1]);
-      symbol.lines += line(0, symbol.inputs[0], 8, symbol.inputs[0]);
+      symbol.stubs = {line(0, symbol.inputs[0], 8, symbol.inputs[0]), ""};
       symbol.second_at.x = 20;
       symbol.qualifier_at.x = 24;
     }

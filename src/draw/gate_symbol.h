@@ -29,7 +29,8 @@ struct GateSymbol {
   int output = 0;           ///< y of the output
   int end = 0;              ///< x at which the wire from the output begins
   std::string outline;      ///< SVG path: closed, to be filled with the colour of the paper
-  std::string lines;        ///< SVG path: drawn as a line only, stubs of the pins among them
+  std::string lines;        ///< SVG path: drawn as a line only
+  std::vector<std::string> stubs;  ///< SVG path of each input, from where its wire ends to the body; may be empty
   std::string qualifier;    ///< text inside, such as "&"
   Point qualifier_at;       ///< middle of its baseline
   std::string second;       ///< another text inside, such as "EN"

@@ -62,7 +62,7 @@ InlineSvg inline_svg(std::string_view svg, std::string_view id) {
   take_to(head, "<title>");
   const std::string_view title = take_to(head, "</title>");
   take_to(svg, ">\n");
-  const std::string_view names = take_to(svg, "<style>");
+  const std::string_view names = take_to(svg, "<style type=\"text/css\">");
   return {scoped(take_to(svg, "</style>\n"), id),
           fmt::format("<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{0}\" role=\"img\" aria-label=\"{1}\" "
                       "width=\"{2}\" "

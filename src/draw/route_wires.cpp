@@ -97,13 +97,22 @@ class Assembly {
     int x = 0;
     const std::size_t count = arrangement_.columns.size();
     for (std::size_t column = 0; column < count; ++column) {
-      int width = 0;
-      for (const auto block : arrangement_.columns[column])
-        width = std::max(width, arrangement_.blocks[block].width);
-      for (const auto block : arrangement_.columns[column]) {
-        const int slack = width - arrangement_.blocks[block].width;
-        arrangement_.at[block].x = x + (column == 0 ? slack : column + 1 == count ? 0 : slack / 2);
-        add_block(block, x, x + width);
+      // Terminals of the circuit stand at its edges; in between the left edges of the symbols are aligned.
+      const auto before = [&](const Block& block) {
+        return column == 0                                    ? block.width
+               : column + 1 == count || block.figures.empty() ? 0
+                                                              : block.figures[0].at.x;
+      };
+      int most_before = 0, most_after = 0;
+      for (const auto index : arrangement_.columns[column]) {
+        const Block& block = arrangement_.blocks[index];
+        most_before = std::max(most_before, before(block));
+        most_after = std::max(most_after, block.width - before(block));
+      }
+      const int width = most_before + most_after;
+      for (const auto index : arrangement_.columns[column]) {
+        arrangement_.at[index].x = x + most_before - before(arrangement_.blocks[index]);
+        add_block(index, x, x + width);
       }
       x += width;
       if (column + 1 == count) break;

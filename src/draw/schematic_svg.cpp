@@ -88,7 +88,7 @@ class SchematicPicture {
 
   void add_style() {
     StyleSheet& style = picture_.style();
-    style.rule(".w", "fill:none;stroke-width:1.5;stroke-linecap:square");
+    style.rule(".w", "fill:none;stroke-width:1.5;stroke-linecap:round");
     style.colour(".w,.n", "stroke", Hue::ink);
     style.rule(".n", "fill:none;stroke-width:6;stroke-linecap:round");
     style.rule(".bus", "stroke-width:4");
@@ -138,6 +138,12 @@ class SchematicPicture {
     return fmt::format("M{} {}L{} {}", from.x, from.y, to.x, to.y);
   }
 
+  static bool ends_or_runs_at(const Line& line, Point at) {
+    const auto [low_x, high_x] = std::minmax(line.from.x, line.to.x);
+    const auto [low_y, high_y] = std::minmax(line.from.y, line.to.y);
+    return low_x <= at.x && at.x <= high_x && low_y <= at.y && at.y <= high_y;
+  }
+
   void add_wires() {
     std::map<std::pair<NetIndex, bool>, std::string> paths;
     for (const Line& line : drawing_.lines) paths[{line.net, line.is_tap}] += path_of(line);
@@ -153,7 +159,10 @@ class SchematicPicture {
     }
     std::map<std::string, std::string> dots;  // by class: one path each
     for (const Drawing::Dot& dot : drawing_.dots) {
-      dots[net_class(dot.net)] += fmt::format("M{} {}h0", dot.at.x, dot.at.y);
+      const bool is_thin = std::none_of(drawing_.lines.begin(), drawing_.lines.end(), [&](const Line& line) {
+        return line.net == dot.net && !line.is_tap && ends_or_runs_at(line, dot.at);
+      });
+      dots[is_thin ? "" : net_class(dot.net)] += fmt::format("M{} {}h0", dot.at.x, dot.at.y);
     }
     for (const auto& [name, path] : dots) {
       picture_.element("path",
@@ -181,6 +190,7 @@ class SchematicPicture {
           const GateSymbol symbol =
               gate_symbol(part.kind, static_cast<std::uint32_t>(part.inputs.size()), symbols);
           const std::string place = fmt::format("transform=\"translate({} {})\"", x, y);
+          add_stubs(figure, symbol, place);  // below the body, which covers their ends
           picture_.element("path", fmt::format(R"(class="b" {} d="{}")", place, symbol.outline));
           if (!symbol.lines.empty())
             picture_.element("path", fmt::format(R"(class="l" {} d="{}")", place, symbol.lines));
@@ -188,6 +198,19 @@ class SchematicPicture {
           add_inner(symbol.second, symbol.second_at, figure.at, "g");
           break;
         }
+      }
+    }
+  }
+
+  // The last bit of the wire to each pin, in front of the body; it looks as the wire does.
+  void add_stubs(const Figure& figure, const GateSymbol& symbol, const std::string& place) {
+    for (std::size_t row = 0; row < symbol.stubs.size(); ++row) {
+      if (symbol.stubs[row].empty()) continue;
+      const int y = figure.at.y + symbol.inputs[row];
+      for (const PinEnd& pin : drawing_.pins) {
+        if (pin.part != figure.part || pin.is_output || pin.at.y != y) continue;
+        const std::string value = is_wire(pin.net) ? value_class(pin.net) : "";
+        picture_.element("path", fmt::format(R"(class="w{}" {} d="{}")", value, place, symbol.stubs[row]));
       }
     }
   }

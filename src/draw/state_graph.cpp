@@ -1,16 +1,18 @@
 // States stand in a ring, those with the same inputs beside each other, neighbours differing in one input
-// where that can be (Gray order). Steps are curves through the inside, bent towards the middle, so that none
-// runs over a state; of two that lead back and forth each keeps to its own side. Cost: linear in states and
-// steps.
+// where that can be (Gray order); among equal inputs the order is one with few crossings. Steps are curves
+// through the inside (ring_curves.h). A label stands where fewest other curves pass. Cost: the square of the
+// number of steps.
 #include "settle/state_graph.h"
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <numbers>
 
 #include <fmt/format.h>
 
+#include "draw/ring_curves.h"
 #include "draw/svg.h"
 #include "report/state_names.h"
 
@@ -27,40 +29,14 @@ constexpr double widest_inputs = 150;             // longer ones are written as 
 constexpr std::size_t most_lines = 4;             // of text in a state
 constexpr std::size_t most_labelled_states = 24;
 
-struct RingPoint {
-  double x = 0, y = 0;
-};
-
-struct StateBox {
+struct StateBox : draw::RingBox {
   std::uint32_t state = 0;
   std::vector<std::string> lines;
-  double width = 0, height = 0;
   double angle = 0;
-  RingPoint at;  // middle
 };
 
-struct Curve {  // quadratic
-  RingPoint from, bend, to;
-  RingPoint point(double t) const {
-    const double a = (1 - t) * (1 - t), b = 2 * t * (1 - t), c = t * t;
-    return {a * from.x + b * bend.x + c * to.x, a * from.y + b * bend.y + c * to.y};
-  }
-};
-
-bool is_inside(const StateBox& box, RingPoint spot, double margin) {
-  return std::abs(spot.x - box.at.x) < box.width / 2 + margin &&
-         std::abs(spot.y - box.at.y) < box.height / 2 + margin;
-}
-
-// The part of the curve between t and 1 - u (de Casteljau).
-Curve cut(const Curve& curve, double t, double u) {
-  const auto blend = [&](double a, double b) {
-    return RingPoint{
-        (1 - a) * (1 - b) * curve.from.x + (a * (1 - b) + b * (1 - a)) * curve.bend.x + a * b * curve.to.x,
-        (1 - a) * (1 - b) * curve.from.y + (a * (1 - b) + b * (1 - a)) * curve.bend.y + a * b * curve.to.y};
-  };
-  return {blend(t, t), blend(t, u), blend(u, u)};
-}
+using draw::Curve;
+using draw::RingPoint;
 
 std::string_view class_of(Verdict verdict) {
   switch (verdict) {
@@ -165,6 +141,7 @@ class RingPicture {
     };
     std::stable_sort(order.begin(), order.end(),
                      [&](std::uint32_t a, std::uint32_t b) { return gray(a) < gray(b); });
+    uncross(order);
     const std::vector<NetId> nets = shown_nets();
     for (const std::uint32_t state : order) {
       StateBox box;
@@ -189,6 +166,38 @@ class RingPicture {
     }
     box_of_.resize(space_.stable.size());
     for (std::size_t i = 0; i < boxes_.size(); ++i) box_of_[boxes_[i].state] = i;
+  }
+
+  // Chords that cross when the states stand on a circle in this order.
+  std::size_t crossings(const std::vector<std::uint32_t>& order) const {
+    std::vector<std::size_t> place(order.size());
+    for (std::size_t i = 0; i < order.size(); ++i) place[order[i]] = i;
+    std::vector<std::pair<std::size_t, std::size_t>> chords;
+    for (const Transition& step : space_.transitions) {
+      if (!is_shown(step)) continue;
+      for (const std::uint32_t to : step.to) chords.push_back(std::minmax(place[step.from], place[to]));
+    }
+    std::size_t count = 0;
+    for (const auto& [a, b] : chords) {
+      for (const auto& [c, d] : chords) count += a < c && c < b && b < d ? 1 : 0;
+    }
+    return count;
+  }
+
+  // Exchanges neighbours with equal inputs as long as that saves crossings.
+  void uncross(std::vector<std::uint32_t>& order) const {
+    std::size_t least = crossings(order);
+    for (bool has_changed = true; has_changed;) {
+      has_changed = false;
+      for (std::size_t i = 0; i + 1 < order.size(); ++i) {
+        if (space_.stable[order[i]].inputs != space_.stable[order[i + 1]].inputs) continue;
+        std::swap(order[i], order[i + 1]);
+        const std::size_t now = crossings(order);
+        has_changed = has_changed || now < least;
+        if (now >= least) std::swap(order[i], order[i + 1]);
+        least = std::min(least, now);
+      }
+    }
   }
 
   VectorIndex inputs_of(const StateBox& box) const { return space_.stable[box.state].inputs; }
@@ -237,57 +246,64 @@ class RingPicture {
   }
 
   void add_steps() {
-    std::vector<std::pair<Curve, std::string>> labels;
+    std::vector<const Transition*> drawn;  // of each curve
+    std::vector<draw::RingStep> ways;
     for (const Transition& step : space_.transitions) {
       if (!is_shown(step)) continue;
-      const StateBox& from = boxes_[box_of_[step.from]];
-      bool is_labelled = false;
       for (const std::uint32_t to : step.to) {
-        const Curve curve = add_step(from, boxes_[box_of_[to]], step);
-        if (!is_labelled) labels.emplace_back(curve, step_text(step));
-        is_labelled = true;
+        drawn.push_back(&step);
+        ways.push_back({box_of_[step.from], box_of_[to]});
       }
-      if (step.to.empty()) add_endless(from, step);
+      if (step.to.empty()) add_endless(boxes_[box_of_[step.from]], step);
+    }
+    curves_ = draw::ring_curves({boxes_.begin(), boxes_.end()}, ways);
+    for (std::size_t i = 0; i < curves_.size(); ++i) {
+      add_curve(curves_[i], *drawn[i]);
+      if (drawn[i]->may_cycle) add_endless_mark(free_spot(curves_[i]), *drawn[i]);
     }
     if (boxes_.size() > most_labelled_states) return;
-    for (const auto& [curve, text] : labels) add_label(curve, text);
+    for (std::size_t i = 0; i < curves_.size(); ++i) {
+      if (i == 0 || drawn[i] != drawn[i - 1]) add_label(curves_[i], step_text(*drawn[i]));
+    }
   }
 
-  // Where it is free on its curve, nearest to the beginning; else it is left out: the states tell it too.
+  std::size_t passing(const draw::RingBox& room) const {
+    return static_cast<std::size_t>(std::count_if(curves_.begin(), curves_.end(),
+                                                  [&](const Curve& curve) { return curve.passes(room); }));
+  }
+
+  // For a mark, somewhat behind the middle.
+  RingPoint free_spot(const Curve& curve) const {
+    constexpr std::array<double, 5> spots = {0.6, 0.66, 0.54, 0.72, 0.48};
+    const auto passing_at = [&](double t) { return passing({14, 14, curve.point(t)}); };
+    return curve.point(*std::min_element(spots.begin(), spots.end(),
+                                         [&](double a, double b) { return passing_at(a) < passing_at(b); }));
+  }
+
+  // Where it is free on its curve and fewest others pass, rather near the beginning; else it is left out: the
+  // states tell it too.
   void add_label(const Curve& curve, const std::string& text) {
-    const double width = draw::text_width(text, step_font), height = step_font + 2;
+    StateBox best;
+    std::size_t best_passing = ~std::size_t{0};
     for (const double t : {0.3, 0.36, 0.24, 0.42, 0.48, 0.18, 0.54, 0.6}) {
-      const RingPoint at = curve.point(t);
+      StateBox room;
+      room.at = curve.point(t);
+      room.width = draw::text_width(text, step_font);
+      room.height = step_font + 2;
       const auto is_over = [&](const StateBox& box) {
-        return std::abs(at.x - box.at.x) < (box.width + width) / 2 + 2 &&
-               std::abs(at.y - box.at.y) < (box.height + height) / 2 + 2;
+        return std::abs(room.at.x - box.at.x) < (box.width + room.width) / 2 + 2 &&
+               std::abs(room.at.y - box.at.y) < (box.height + room.height) / 2 + 2;
       };
       if (std::any_of(boxes_.begin(), boxes_.end(), is_over)) continue;
       if (std::any_of(taken_.begin(), taken_.end(), is_over)) continue;
-      picture_.text(at.x, at.y + 3, text, "k", draw::Picture::Align::middle);
-      StateBox room;
-      room.at = at;
-      room.width = width;
-      room.height = height;
-      taken_.push_back(std::move(room));
-      return;
+      const std::size_t others = passing(room);
+      if (others >= best_passing) continue;
+      best_passing = others;
+      best = room;
     }
-  }
-
-  Curve add_step(const StateBox& from, const StateBox& to, const Transition& step) {
-    const double dx = to.at.x - from.at.x, dy = to.at.y - from.at.y,
-                 length = std::max(1.0, std::hypot(dx, dy));
-    const double side = std::min(26.0, length * 0.16);
-    const RingPoint middle{(from.at.x + to.at.x) / 2, (from.at.y + to.at.y) / 2};
-    const Curve whole{
-        from.at, {middle.x * 0.72 - dy / length * side, middle.y * 0.72 + dx / length * side}, to.at};
-    double start = 0, end = 1;
-    while (start < 0.45 && is_inside(from, whole.point(start), 1)) start += 0.005;
-    while (end > 0.55 && is_inside(to, whole.point(end), 2)) end -= 0.005;
-    const Curve curve = cut(whole, start, end);
-    add_curve(curve, step);
-    if (step.may_cycle) add_endless_mark(curve.point(0.6), step);
-    return curve;
+    if (best.width == 0) return;
+    picture_.text(best.at.x, best.at.y + 3, text, "k", draw::Picture::Align::middle);
+    taken_.push_back(std::move(best));
   }
 
   void add_curve(const Curve& curve, const Transition& step) {
@@ -369,6 +385,7 @@ class RingPicture {
   std::vector<StateBox> boxes_;  // in the order of the ring
   std::vector<std::size_t> box_of_;
   std::vector<StateBox> taken_;  // room of labels and marks
+  std::vector<Curve> curves_;    // of all steps
   double left_ = 0, right_ = 0, top_ = 0, bottom_ = 0;
 };
 

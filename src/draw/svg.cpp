@@ -112,7 +112,7 @@ void StyleSheet::colour(std::string_view selector, std::string_view property, Hu
 }
 
 std::string StyleSheet::text() const {
-  return fmt::format("<style>\n{}@media (prefers-color-scheme:dark){{\n{}}}\n</style>\n", both_, dark_);
+  return fmt::format("<style type=\"text/css\">\n{}@media (prefers-color-scheme:dark){{\n{}}}\n</style>\n", both_, dark_);
 }
 
 Picture::Picture(std::string title, std::string description)

@@ -117,11 +117,11 @@ class TimingWriter {
     style.rule(".w", "fill:none;stroke-width:1.8;stroke-linejoin:round");
     style.colour(".w", "stroke", draw::Hue::blue);
     style.rule(".o", "stroke-width:1.8");
-    style.colour(".o", "stroke", draw::Hue::green);
+    style.colour(".o", "stroke", draw::Hue::ink);
     style.rule(".u", "fill:none;stroke-width:1.1");
-    style.colour(".u", "stroke", draw::Hue::vermillion);
+    style.colour(".u", "stroke", draw::Hue::purple);
     style.rule(".z", "fill:none;stroke-width:1.6;stroke-dasharray:2 4");
-    style.colour(".z", "stroke", draw::Hue::purple);
+    style.colour(".z", "stroke", draw::Hue::faint);
     style.rule(".g", "stroke-width:0.6");
     style.colour(".g", "stroke", draw::Hue::faint);
     style.rule(".m", "stroke-width:1.2;stroke-dasharray:6 3");

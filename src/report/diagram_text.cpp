@@ -183,7 +183,7 @@ class Diagram {
 
   /// In the first row with room; when there is none, a '+' in one more row.
   void place_mark(std::vector<Row>& rows, const Mark& mark, std::size_t at, std::size_t width) {
-    const Ink ink = mark.failure ? Ink::unknown : Ink::mark;
+    const Ink ink = mark.failure ? Ink::bad : Ink::mark;
     for (std::size_t r = 0; r < most_mark_rows; ++r) {
       if (rows.size() == r) rows.emplace_back(width);
       if (is_free(rows[r], at, mark.label.size()) && (at == 0 || is_free(rows[r], at - 1, 1))) {

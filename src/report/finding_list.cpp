@@ -145,7 +145,7 @@ std::string failure_list(const RunResult& result, const Sources& sources, const 
     const std::string text = failure_text(result, failure, sources);
     const std::string label = fmt::format("{}", i + 1);
     const std::size_t indent = label.size() + 2;
-    paragraph(out, label + "  ", Ink::unknown, text, indent, style);
+    paragraph(out, label + "  ", Ink::bad, text, indent, style);
     for (const std::string& line : failure.history) {
       paragraph(out, std::string(indent + 2, ' '), Ink::plain, line, indent + 4, style);
     }
@@ -193,7 +193,7 @@ std::string run_summary(const RunResult& result, const TextStyle& style) {
   std::string text = fmt::format("{} passed, {} failed; {}, {}", plural(result.passed, "expectation"), result.failed,
                                  plural(warnings, "warning"), plural(notes, "note"));
   if (expected > 0) text += fmt::format(" ({} expected)", expected);
-  paragraph(out, fmt::format("{}: ", verdict), fails ? Ink::unknown : Ink::strong, text, 2, style);
+  paragraph(out, fmt::format("{}: ", verdict), fails ? Ink::bad : Ink::strong, text, 2, style);
   return out;
 }
 

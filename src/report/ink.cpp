@@ -8,16 +8,17 @@ namespace settle::report {
 namespace {
 
 // Colours of M. Okabe and K. Ito, "Color Universal Design", 2008: told apart by nearly everybody,
-// and these six also by their lightness, on dark paper and on white.
+// and these also by their lightness, on dark paper and on white. Values have the colours that they have in pictures.
 std::string_view escape(Ink ink) {
   switch (ink) {
     case Ink::plain: return "";
     case Ink::faint: return "\x1b[2m";
     case Ink::strong: return "\x1b[1m";
-    case Ink::high: return "\x1b[38;2;0;158;115m";
+    case Ink::high: return "\x1b[38;2;213;94;0m";
     case Ink::low: return "\x1b[38;2;0;114;178m";
-    case Ink::unknown: return "\x1b[38;2;213;94;0m";
-    case Ink::loose: return "\x1b[38;2;204;121;167m";
+    case Ink::unknown: return "\x1b[38;2;204;121;167m";
+    case Ink::loose: return "\x1b[38;2;138;138;138m";
+    case Ink::bad: return "\x1b[1;38;2;213;94;0m";
     case Ink::mark: return "\x1b[1;38;2;230;159;0m";
   }
   return "";

@@ -13,11 +13,12 @@ enum class Ink : std::uint8_t {
   plain,    ///< the terminal's own colour
   faint,    ///< grid lines and ruler
   strong,   ///< names and head lines
-  high,     ///< bluish green
+  high,     ///< vermillion
   low,      ///< blue
-  unknown,  ///< vermillion
-  loose,    ///< high impedance: reddish purple
+  unknown,  ///< reddish purple
+  loose,    ///< high impedance: grey
   mark,     ///< orange
+  bad,      ///< a failure or a bad verdict: vermillion, bold
 };
 
 /// One column. Glyphs are string literals or views of one ASCII character in static_glyph().

@@ -18,7 +18,7 @@ constexpr std::size_t most_instants = 8;
 constexpr std::size_t telling = 6;
 constexpr std::size_t ending_indent = 7;   // room for a number
 
-Ink ink_of(Verdict verdict) { return verdict == Verdict::delay_dependent ? Ink::mark : Ink::unknown; }
+Ink ink_of(Verdict verdict) { return verdict == Verdict::delay_dependent ? Ink::mark : Ink::bad; }
 
 class StepText {
  public:

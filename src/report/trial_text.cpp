@@ -12,10 +12,11 @@ namespace {
 
 using namespace report;
 
-WaveformView pins_only(const Waveform& waveform) {
+WaveformView pins_only(const Waveform& waveform, bool with_inputs) {
   WaveformView view;
   for (const SignalGroup& group : waveform.groups) {
-    if (group.role != SignalGroup::Role::inner) view.patterns.push_back(group.name);
+    if (group.role == SignalGroup::Role::output || (with_inputs && group.role == SignalGroup::Role::input))
+      view.patterns.push_back(group.name);
   }
   return view;
 }
@@ -58,9 +59,10 @@ std::string trial_state(const Trial& trial, const TextStyle& style) {
          trial_findings(trial, style);
 }
 
-std::string trial_waveform(const Trial& trial, std::size_t instants, const TextStyle& style) {
+std::string trial_waveform(const Trial& trial, std::size_t instants, const TextStyle& style,
+                           bool with_inputs) {
   const Waveform& waveform = trial.result().waveform;
-  WaveformView view = pins_only(waveform);
+  WaveformView view = pins_only(waveform, with_inputs);
   std::vector<Time> times;
   for (const SignalGroup& group : waveform.groups) {
     if (group.role == SignalGroup::Role::inner) continue;

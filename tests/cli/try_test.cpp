@@ -53,14 +53,16 @@ TEST_CASE("Wrong lines change nothing and are told") {
   CHECK(try_lines(folder, "repeat 2\\nset enter=1\\n").status == 2);
 }
 
+// One socket of our own, so that nobody's terminals are touched. Keys wait for what they bring: no fixed times.
+const std::string terminal = R"(
+    t() { tmux -L settle-test-$$ -f /dev/null "$@"; }
+    sees() { for i in $(seq 300); do t capture-pane -p | grep -q "$1" && return 0; sleep 0.1; done; t capture-pane -p; return 1; }
+)";
+
 TEST_CASE("Keys on a screen are recorded, taken back and saved; the terminal comes back") {
   if (run_shell("command -v tmux >/dev/null").status != 0) return;  // installed by tests/run.sh
   const ScratchFolder folder;
-  // One socket of our own, so that nobody's terminals are touched. Keys wait for what they bring: no fixed
-  // times.
-  const std::string script = R"(
-    t() { tmux -L settle-test-$$ -f /dev/null "$@"; }
-    sees() { for i in $(seq 300); do t capture-pane -p | grep -q "$1" && return 0; sleep 0.1; done; t capture-pane -p; return 1; }
+  const std::string script = terminal + R"(
     LC_ALL=C.UTF-8 t new-session -d -x 80 -y 30 "')" SETTLE_PROGRAM R"(' try ')" +
                              memory + R"(' --save keys.stim; echo ended \$?; cat"
     sees 'time 1' && t send-keys e && sees '1 enter' && t send-keys l && sees '1 leave' && t resize-window -x 70 -y 24
@@ -74,6 +76,20 @@ TEST_CASE("Keys on a screen are recorded, taken back and saved; the terminal com
   CHECK(has(saved, "set enter=0 leave=0; settle\nexpect occupied=x clear=x\nset enter=1; settle\n"));
   CHECK(has(saved, "set leave=1; settle; set leave=0; settle\n"));
   CHECK(run_shell("settle check keys.stim", folder.path().string()).status == 0);
+}
+
+TEST_CASE("A small screen shows the pins and what keys do; a signal gives the terminal back") {
+  if (run_shell("command -v tmux >/dev/null").status != 0) return;
+  const ScratchFolder folder;
+  const std::string script = terminal + R"(
+    LC_ALL=C.UTF-8 t new-session -d -x 40 -y 12 "sh -c 'echo \$\$ > pid; exec ')" SETTLE_PROGRAM R"(' try ')" + memory +
+                             R"(''; echo ended \$?; cat"
+    sees '^ .l. .* leave .* clear' && sees 'ESC leave' && t send-keys e && sees '1 occupied' && sees '━━' &&
+      kill -TERM $(cat pid) && sees 'ended 143'
+    status=$?; t kill-server; exit $status)";
+  const Outcome outcome = run_shell("(" + script + ") 2>&1", folder.path().string());
+  CAPTURE(outcome.output);
+  CHECK(outcome.status == 0);
 }
 
 }  // namespace
