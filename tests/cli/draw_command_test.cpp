@@ -33,11 +33,13 @@ TEST_CASE("All pictures of the pages, and one with every kind of gate, are valid
   folder.put("kinds.gates",
              "cell kinds\n  in a b c d e en\n  out line q\n  and g1: a b c d e -> n1\n  xor g2: n1 a 0 -> n2\n"
              "  notif0 g3: n2 en -> line\n  bufif1 g4: n2 en -> line\n  pullup g5: -> line\n  nor g6: n2 q -> q\nend\n");
-  for (const std::string options : {"--at 2", "--symbols rectangles --at 2 --net-names", "--kind timing"}) {
+  for (const std::string options : {"--at 1", "--symbols rectangles --at 1 --net-names", "--kind timing"}) {
     CAPTURE(options);
-    CHECK(run_shell("settle draw kinds.gates --quiet -o kinds.svg " + options + " && " + valid + "kinds.svg 2>&1",
-                    folder.path().string())
-              .output == "");
+    const Outcome outcome = run_shell(
+        "settle draw kinds.gates --quiet -o kinds.svg " + options + " && " + valid + "kinds.svg 2>&1",
+        folder.path().string());
+    CHECK(outcome.status == 0);
+    CHECK(outcome.output == "");
   }
 }
 
