@@ -158,13 +158,13 @@ PageOptions page_options(const ReportCommand& command, Progress* progress) {
 }
 
 /// The circuit without the delays of a family, and with them where some are asked for.
-struct Loaded {
+struct LoadedPair {
   std::optional<Circuit> circuit, delayed;
   Netlist tree;
   std::vector<Diagnostic> warnings;
 };
 
-bool load_both(const CommonOptions& common, TimeUnit stimulus_unit, Sources& sources, Loaded& loaded,
+bool load_both(const CommonOptions& common, TimeUnit stimulus_unit, Sources& sources, LoadedPair& loaded,
                int& status) {
   CommonOptions plain = common;
   plain.family.clear();
@@ -187,7 +187,7 @@ int report_it(ReportCommand& command) {
   if (!choose_stimulus(command, sources, chosen)) return exit_bad_input;
   if (command.common.cell.empty() && chosen.stimulus) command.common.cell = chosen.stimulus->cell;
   int status = exit_bad_input;
-  Loaded loaded;
+  LoadedPair loaded;
   const TimeUnit unit = chosen.stimulus ? chosen.stimulus->finest_unit : TimeUnit::none;
   if (!load_both(command.common, unit, sources, loaded, status)) return status;
   const auto catalogue = read_catalogue(command.common, sources, status);

@@ -10,8 +10,8 @@
 namespace settle::draw {
 namespace {
 
-constexpr std::string_view scope = ".settle-picture ";
-constexpr std::string_view dark = "@media (prefers-color-scheme:dark)";
+constexpr std::string_view picture_scope = ".settle-picture ";
+constexpr std::string_view dark_rule = "@media (prefers-color-scheme:dark)";
 
 /// Takes what comes before `mark`, and `mark`, from the front of `text`.
 std::string_view take_to(std::string_view& text, std::string_view mark) {
@@ -33,15 +33,15 @@ std::string scoped(std::string_view style, std::string_view id) {
   std::string out;
   bool in_selector = false;
   while (!style.empty()) {
-    if (style.starts_with(scope)) {
+    if (style.starts_with(picture_scope)) {
       out += fmt::format("#{} ", id);
-      style.remove_prefix(scope.size());
+      style.remove_prefix(picture_scope.size());
       in_selector = true;
       continue;
     }
-    if (style.starts_with(dark)) {
+    if (style.starts_with(dark_rule)) {
       out += "@media screen and (prefers-color-scheme:dark)";
-      style.remove_prefix(dark.size());
+      style.remove_prefix(dark_rule.size());
       continue;
     }
     if (style.front() == '{') in_selector = false;

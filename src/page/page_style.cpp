@@ -53,6 +53,7 @@ section{border-top:3px solid var(--ink);padding-top:.8rem;margin-bottom:2.6rem}
 figure{margin:0 0 1rem}
 figure .wide{margin:0}
 figcaption,caption{font-size:.8rem;color:var(--faint);text-align:left;padding:.2rem 0 .4rem}
+caption{white-space:nowrap}
 .picture svg{display:block;max-width:100%;height:auto}
 table{border-collapse:collapse;font-size:.85rem;line-height:1.35;font-variant-numeric:tabular-nums}
 th,td{text-align:left;vertical-align:top;padding:.28rem .9rem .28rem 0;border-bottom:1px solid var(--faint)}

@@ -7,7 +7,7 @@
 namespace settle::report {
 namespace {
 
-using Kind = DocumentBlock::Kind;
+using BlockKind = DocumentBlock::Kind;
 
 std::string cell_text(const std::string& text) {
   return text == "-" ? "\\-" : escape_markdown(text);  // a lone one would start a list
@@ -21,7 +21,7 @@ std::string line_text(const std::string& text) {
              : escaped;
 }
 
-void append_table(std::string& out, const DocumentTable& table) {
+void append_pipe_table(std::string& out, const DocumentTable& table) {
   out += "|";
   for (const DocumentColumn& column : table.columns) out += " " + cell_text(column.name) + " |";
   out += "\n|";
@@ -52,25 +52,25 @@ std::string document_markdown(const Document& document, unsigned level, const st
   for (const DocumentBlock& block : document.blocks()) {
     if (!out.empty()) out += '\n';
     switch (block.kind) {
-      case Kind::heading:
+      case BlockKind::heading:
         out += fmt::format("{} {}\n", std::string(level + block.level - 1, '#'), escape_markdown(block.text));
         break;
-      case Kind::paragraph: out += line_text(block.text) + "\n"; break;
-      case Kind::lines:
+      case BlockKind::paragraph: out += line_text(block.text) + "\n"; break;
+      case BlockKind::lines:
         for (const std::string& line : block.items) out += "    " + line + "\n";
         break;
-      case Kind::list:
+      case BlockKind::list:
         for (const std::string& item : block.items) out += "- " + line_text(item) + "\n";
         break;
-      case Kind::ticks:
+      case BlockKind::ticks:
         for (const std::string& item : block.items) out += "- [ ] " + escape_markdown(item) + "\n";
         break;
-      case Kind::remarks:
+      case BlockKind::remarks:
         for (std::size_t i = 0; i < block.items.size(); ++i)
           out += fmt::format("- **{}**: {}\n", block.words[i], escape_markdown(block.items[i]));
         break;
-      case Kind::table: append_table(out, block.table); break;
-      case Kind::picture: append_picture(out, block.picture, pictures); break;
+      case BlockKind::table: append_pipe_table(out, block.table); break;
+      case BlockKind::picture: append_picture(out, block.picture, pictures); break;
     }
   }
   return out;

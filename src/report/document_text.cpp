@@ -7,14 +7,14 @@
 namespace settle::report {
 namespace {
 
-using Kind = DocumentBlock::Kind;
+using BlockKind = DocumentBlock::Kind;
 
 void append_wrapped(std::string& out, const std::string& text, std::size_t indent, std::size_t width) {
   for (const std::string& line : wrapped(text, width - indent, width - indent))
     out += std::string(indent, ' ') + line + '\n';
 }
 
-void append_table(std::string& out, const DocumentTable& table, const TextStyle& style) {
+void append_text_table(std::string& out, const DocumentTable& table, const TextStyle& style) {
   std::vector<std::vector<std::string>> rows(1);
   for (const DocumentColumn& column : table.columns) rows[0].push_back(column.name);
   rows.insert(rows.end(), table.rows.begin(), table.rows.end());
@@ -43,21 +43,21 @@ std::string document_text(const Document& document, const TextStyle& style) {
   for (const DocumentBlock& block : document.blocks()) {
     if (block.blank_line) out += '\n';
     switch (block.kind) {
-      case Kind::heading: out += '\n' + painted(block.text, Ink::strong, style.color) + '\n'; break;
-      case Kind::paragraph: append_wrapped(out, block.text, block.indent, width); break;
-      case Kind::lines:
+      case BlockKind::heading: out += '\n' + painted(block.text, Ink::strong, style.color) + '\n'; break;
+      case BlockKind::paragraph: append_wrapped(out, block.text, block.indent, width); break;
+      case BlockKind::lines:
         for (const std::string& line : block.items) out += std::string(block.indent, ' ') + line + '\n';
         break;
-      case Kind::list:
-      case Kind::ticks:
+      case BlockKind::list:
+      case BlockKind::ticks:
         for (const std::string& item : block.items) append_wrapped(out, item, block.indent, width);
         break;
-      case Kind::remarks:
+      case BlockKind::remarks:
         for (std::size_t i = 0; i < block.items.size(); ++i)
           append_wrapped(out, block.words[i] + ": " + block.items[i], block.indent, width);
         break;
-      case Kind::table: append_table(out, block.table, style); break;
-      case Kind::picture: break;
+      case BlockKind::table: append_text_table(out, block.table, style); break;
+      case BlockKind::picture: break;
     }
   }
   return out;

@@ -71,8 +71,8 @@ TEST_CASE("A timing diagram shows how long it takes from one signal to another")
   const std::string call = "draw --quiet block_memory.gates block_memory.stim --kind timing --measure ";
   const Outcome picture = run_settle(call + "enter:occupied --measure occupied:occupied");
   CHECK(picture.status == 0);
-  CHECK(has(picture.output, "<title>enter \u2192 occupied: 2</title>"));
-  CHECK(has(picture.output, "; from enter to occupied 2"));
+  CHECK(has(picture.output, "<title>enter \u2192 occupied: 11</title>"));
+  CHECK(has(picture.output, "; from enter to occupied 19 11 1; from occupied to occupied 30 1 20."));
   const Outcome unknown = run_settle(call + "enter:ocupied");
   CHECK(unknown.status == 2);
   CHECK(unknown.output == "settle: error: no signal 'ocupied' is shown, so it cannot be measured\n"

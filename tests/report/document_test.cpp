@@ -7,7 +7,7 @@ using report::Document;
 
 namespace {
 
-Document sample() {
+Document sample_document() {
   Document document;
   document.heading("Parts");
   document.paragraph("- none");
@@ -24,12 +24,12 @@ Document sample() {
 }  // namespace
 
 TEST_CASE("Documents as text") {
-  CHECK(report::document_text(sample(), {}) ==
+  CHECK(report::document_text(sample_document(), {}) ==
         "\nParts\n- none\n  q+ = d\nU1.1 to U1_2\nwarning: a\nnote: b\n  pin  n|et\n  1    -\n  22   q\n");
 }
 
 TEST_CASE("Documents as Markdown") {
-  CHECK(report::document_markdown(sample(), 2, "x-") ==
+  CHECK(report::document_markdown(sample_document(), 2, "x-") ==
         "## Parts\n\n\\- none\n\n    q+ = d\n\n- [ ] U1.1 to U1\\_2\n\n- **warning**: a\n- **note**: b\n\n"
         "| pin | n\\|et |\n|--:|:--|\n| 1 | \\- |\n| 22 | q |\n\n![A graph](<x-graph.svg>)\n");
   Document document;
