@@ -10,9 +10,9 @@
 namespace settle::draw {
 namespace {
 
-constexpr double pull = 0.72;        // of the bend towards the middle
-constexpr double most_apart = 26.0;  // of curves back and forth, at their bends
-constexpr double gap = 3.0;          // between a box and an end
+constexpr double inward_pull = 0.72;  // of the bend towards the middle
+constexpr double most_apart = 26.0;   // of curves back and forth, at their bends
+constexpr double gap = 3.0;           // between a box and an end
 
 struct CurveEnd {
   std::size_t curve = 0;
@@ -87,8 +87,8 @@ std::vector<Curve> ring_curves(const std::vector<RingBox>& boxes, const std::vec
     const double dx = to.at.x - from.at.x, dy = to.at.y - from.at.y,
                  length = std::max(1.0, std::hypot(dx, dy));
     const double apart = std::min(most_apart, length * 0.16);
-    const RingPoint bend{(from.at.x + to.at.x) / 2 * pull - dy / length * apart,
-                         (from.at.y + to.at.y) / 2 * pull + dx / length * apart};
+    const RingPoint bend{(from.at.x + to.at.x) / 2 * inward_pull - dy / length * apart,
+                         (from.at.y + to.at.y) / 2 * inward_pull + dx / length * apart};
     for (const bool is_start : {true, false}) {
       const std::size_t index = is_start ? step.from : step.to;
       const Side side = side_of(boxes[index], bend);
