@@ -59,7 +59,7 @@ table{border-collapse:collapse;font-size:.85rem;line-height:1.35;font-variant-nu
 th,td{text-align:left;vertical-align:top;padding:.28rem .9rem .28rem 0;border-bottom:1px solid var(--faint)}
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
 tbody th{font-weight:600}
-.right{text-align:right}
+.right{text-align:right;white-space:nowrap}
 .centre{text-align:center;padding-left:.5rem;padding-right:.5rem}
 .ruled{border-left:2px solid var(--ink);padding-left:.9rem}
 ul{margin:0 0 1rem;padding-left:1.1rem;max-width:46rem}
