@@ -28,6 +28,20 @@ void reserve_large(Array& array, std::size_t items) {
   prefer_large_pages(array.data(), array.capacity() * sizeof(array[0]));
 }
 
+/// Gives back the memory of what is past the last item of an array. There is some in the last large page.
+template <class Array>
+void give_room_back([[maybe_unused]] Array& array) {
+#if defined(__linux__) && defined(MADV_DONTNEED)
+  constexpr std::size_t page = 4096;
+  char* const begin = reinterpret_cast<char*>(array.data());
+  char* const end = begin + array.capacity() * sizeof(array[0]);
+  char* from = begin + array.size() * sizeof(array[0]);
+  from += (page - reinterpret_cast<std::uintptr_t>(from) % page) % page;
+  const auto bytes = static_cast<std::size_t>(end - from) / page * page;
+  if (from < end && bytes != 0) static_cast<void>(madvise(from, bytes, MADV_DONTNEED));
+#endif
+}
+
 /// Gives an array back to the system behind a reader who goes through it for the last time, so that what is
 /// made of it can lie there. What was given back reads as nothing. Without the system's help all is kept.
 class PagesBehind {

@@ -77,6 +77,8 @@ Netlist NetlistParser::parse(const std::string& path) {
   if (in_cell_) close_cell();
   statement_stamps_ = std::vector<Stamp>();
   netlist_.symbols->shrink_to_fit();
+  give_room_back(netlist_.statements);
+  give_room_back(netlist_.connections);
   return std::move(netlist_);
 }
 

@@ -121,6 +121,9 @@ void SymbolTable::shrink_to_fit() {
   if (pool_.size() < many) {
     pool_.shrink_to_fit();
     starts_.shrink_to_fit();
+  } else {
+    give_room_back(pool_);
+    give_room_back(starts_);
   }
   // Walking all names again must be worth it.
   const std::size_t blocks = blocks_for(size());
