@@ -8,7 +8,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 source_dir=$(cd "$here/../.." && pwd)
 work=${MUTATION_DIR:-$source_dir/build/mutation}
 tree=$work/tree
-build=$tree/build
+build=$tree/build/mutation
 mkdir -p "$tree" || exit 1
 for item in CMakeLists.txt include src tests docs examples; do
   rm -rf "${tree:?}/$item"
