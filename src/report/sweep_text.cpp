@@ -49,10 +49,12 @@ void append_histogram(std::string& out, const Sweep& s, const TextStyle& style) 
 }  // namespace
 
 std::string sweep_text(const Sweep& s, const TextStyle& style) {
-  std::string out = fmt::format(
-      "{}: {} of {} samples pass, {:.2f} %; with a confidence of 95 % the yield is {:.2f} to {:.2f} %\n",
-      s.circuit, s.passed, s.judged(), 100 * s.yield.value, 100 * s.yield.low, 100 * s.yield.high);
-  if (!s.typical_passes) out += "with typical delays it does not pass either\n";
+  std::string out =
+      s.judged() == 0
+          ? fmt::format("{}: no sample tells anything of the yield\n", s.circuit)
+          : fmt::format("{}: {} of {} samples pass, {:.2f} %; with a confidence of 95 % the yield is {:.2f} to {:.2f} %\n",
+                        s.circuit, s.passed, s.judged(), 100 * s.yield.value, 100 * s.yield.low, 100 * s.yield.high);
+  if (!s.typical_passes && s.judged() != 0) out += "with typical delays it does not pass either\n";
   if (s.failed != 0) out += fmt::format("{} fail an expectation or give a warning\n", s.failed);
   if (s.other_end != 0)
     out += fmt::format("{} hold all expectations, but end otherwise than with typical delays\n", s.other_end);

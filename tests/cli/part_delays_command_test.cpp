@@ -51,6 +51,17 @@ TEST_CASE("sweep: the worst sample is replayed by its seed, on any number of thr
   CHECK(has(long_pulse.output, "50 of 50 samples pass"));
 }
 
+TEST_CASE("sweep: a limit says what it stopped, in the unit of the delays") {
+  const Outcome limited = run_settle("sweep block_memory.gates block_memory.stim --family HC --samples 5 --limit-changes 3");
+  CHECK(limited.status == 3);
+  CHECK(has(limited.output, "block_memory: no sample tells anything of the yield\n"));
+  CHECK(has(limited.output, "incomplete: 5 of 5 samples were not run to the end, the first of them: more than 3 value changes recorded"));
+  CHECK_FALSE(has(limited.output, "typical delays it does not pass"));
+  const Outcome json = run_settle("sweep block_memory.gates block_memory.stim --family HC --samples 5 --limit-changes 3 --format json --quiet");
+  CHECK(json.status == 3);
+  CHECK(has(json.output, "\"incomplete_reason\": \"more than 3 value changes recorded"));
+}
+
 TEST_CASE("resolve: a worked value, and calls that lack something") {
   const Outcome good =
       run_settle("resolve --part 74ls74 --clock 10MHz --data 100kHz --time 80ns --format json");

@@ -77,6 +77,18 @@ TEST_CASE("The score interval") {
   CHECK(wilson_share(0, 0).high == 1);
 }
 
+TEST_CASE("Samples that a limit stops are counted apart, and the limit is told in the unit of the delays") {
+  SweepOptions options;
+  options.samples = 4;
+  options.run.time_limit = 30'000;
+  const Sweep stopped = sweep_of("cell c\n in a\n out q\n buf b: a -> q {delay=500000..600000..700000ps}\nend\n",
+                                 "set a=0\nwait 900ns\nset a=1\nsettle\n", options);
+  CHECK(!stopped.complete);
+  CHECK(stopped.incomplete == 4);
+  CHECK(stopped.judged() == 0);
+  CHECK(stopped.incomplete_reason.find("not settled within 30 ns since time 900 ns: ") == 0);
+}
+
 TEST_CASE("A sweep is the same for any number of threads, and each sample is the run of its seed") {
   SweepOptions options;
   options.samples = 60;
