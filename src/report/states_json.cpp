@@ -62,7 +62,7 @@ Json to_json(const Circuit& circuit, const Ending& ending) {
   return json;
 }
 
-class Document {
+class StatesDocument {
  public:
   void member(const char* name, const Json& value) { raw(name, dump(value)); }
   void raw(const char* name, const std::string& text) {
@@ -90,7 +90,7 @@ std::string states_json(const StatesStudy& study, const Circuit& circuit) {
   const std::vector<NetId> nodes = report::node_nets(circuit);
   Json outputs = Json::array();
   for (std::uint32_t bit = 0; bit < circuit.outputs().size(); ++bit) outputs.push_back(circuit.output_bit_name(bit));
-  Document document;
+  StatesDocument document;
   document.member("schema", "states/1");
   document.member("settle", version());
   document.member("circuit", circuit.cell_name());
