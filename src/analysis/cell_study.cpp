@@ -13,8 +13,8 @@ namespace settle {
 namespace {
 
 constexpr std::uint64_t most_states_of_joint_steps = 20'000;
-constexpr std::uint64_t most_conflicts = 100'000;  // of the SAT solver, for one question about a large cell
-constexpr std::uint64_t most_questions = 2'000;
+constexpr std::uint64_t most_proof_conflicts = 100'000;  // of the SAT solver, for one question about a large cell
+constexpr std::uint64_t most_proof_questions = 2'000;
 
 // `nets` decide the value of observed net `o` together with the inputs, in every state.
 bool decides(const Behaviour& b, unsigned o, const std::vector<unsigned>& nets, OutputRule& rule) {
@@ -115,8 +115,8 @@ unsigned primary_of(const CellStudy& study) {
 // What can be said of a cell with too many inputs or states to visit.
 void prove_storage(CellStudy& study, const std::atomic<bool>* stop) {
   ProofOptions options;
-  options.conflicts = most_conflicts;
-  options.rounds = most_questions;
+  options.conflicts = most_proof_conflicts;
+  options.rounds = most_proof_questions;
   options.stop = stop;
   const std::vector<Value> free(study.circuit.input_count(), Value::x);
   study.memory = prove_memory(study.circuit, free, options);
