@@ -130,7 +130,9 @@ class CellLint {
         if (is_driven) candidates_.push_back(netlist_.symbols->text(name.name));
       }
     }
-    return suggestion(nearest_name(netlist_.symbols->text(missing), candidates_));
+    const auto name = netlist_.symbols->text(missing);
+    const auto nearest = nearest_name(name, candidates_);
+    return nearest == name ? std::string() : suggestion(nearest);  // a bus with some bits driven is near itself
   }
 
   std::string driver_hint(Symbol output, const std::string& bits) {
