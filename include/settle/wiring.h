@@ -40,7 +40,8 @@ struct WiringOptions {
   double supply = 5;       ///< volts
   LedChoice led;           ///< one at each output of the cell
   double button_ma = 0.5;  ///< current of a pressed button
-  double place_seconds = 20;  ///< of branch and bound; then the best placing found so far counts, within a proved bound
+  /// Subproblems of branch and bound; then the best placing found so far counts, within a proved bound.
+  std::uint64_t place_steps = 20'000;
   bool prove = true;       ///< compare the board with the circuit when gates were replaced
   CompareOptions compare;
 };

@@ -208,7 +208,7 @@ void PlacePlan::count_gates() {
   }
   members_ = std::move(classes);
   problem_.level = w_.options.substitute;
-  problem_.seconds = w_.options.place_seconds;
+  problem_.steps = w_.options.place_steps;
 }
 
 void PlacePlan::report_misfit(GateId gate, std::uint32_t package) {

@@ -261,7 +261,15 @@ class Programme {
     options.mir_cuts = GLP_ON;
     options.gmi_cuts = GLP_ON;
     options.cov_cuts = GLP_ON;
-    options.tm_lim = static_cast<int>(p_.seconds * 1000);
+    // A limit in time would give different answers on different machines.
+    std::uint64_t left = p_.steps;
+    options.cb_func = [](glp_tree* tree, void* info) {
+      if (glp_ios_reason(tree) != GLP_IROWGEN) return;  // once after each relaxation
+      auto& steps = *static_cast<std::uint64_t*>(info);
+      if (steps == 0) glp_ios_terminate(tree);
+      else --steps;
+    };
+    options.cb_info = &left;
     glp_intopt(program_.get(), &options);
     return glp_mip_status(program_.get());
   }

@@ -36,7 +36,7 @@ struct PlaceProblem {
   std::vector<Demand> demands;
   std::vector<NamedChip> named;
   Substitute level = Substitute::none;
-  double seconds = 20;  ///< of branch and bound; then the best found counts
+  std::uint64_t steps = 20'000;  ///< subproblems of branch and bound; then the best found counts
 };
 
 /// How each class of gates is built: `counts[w]` gates in way `ways[w]`.

@@ -198,7 +198,7 @@ TEST_CASE("Large circuits without time for the optimum: a sound placing within a
       testing::MemoryFiles files{{"test.gates", testing::random_circuit(seed, options)}};
       WiringOptions hasty;
       hasty.substitute = level;
-      hasty.place_seconds = 0;
+      hasty.place_steps = 0;
       hasty.prove = false;
       const Wired wired = wire_file(files, "test.gates", hasty);
       CAPTURE(seed, wired.messages);
@@ -212,7 +212,7 @@ TEST_CASE("Large circuits without time for the optimum: a sound placing within a
       CHECK(read_back(wired) == Comparison::Answer::equal);
       if (seed > 2) continue;
       WiringOptions patient = hasty;
-      patient.place_seconds = 20;
+      patient.place_steps = 20'000;
       const Wired best = wire_file(files, "test.gates", patient);
       REQUIRE(best.wiring);
       CHECK(best.wiring->is_fewest);
