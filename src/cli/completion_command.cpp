@@ -23,7 +23,7 @@ Exit status: 0 written; 2 the call is wrong.)";
 void add_completion_command(CLI::App& program, int& status) {
   auto shell = std::make_shared<std::string>();
   CLI::App& app = *program.add_subcommand(
-      "completion", "Writes a script with which a shell completes commands and options");
+      "completion", "Write a script with which a shell completes commands and options");
   app.footer(completion_example);
   app.add_option("SHELL", *shell, "bash|zsh|fish")->required()->check(CLI::IsMember({"bash", "zsh", "fish"}));
   app.callback([shell, &program, &status] {

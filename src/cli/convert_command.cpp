@@ -58,7 +58,7 @@ int convert(const ConvertCommand& command) {
 
 void add_convert_command(CLI::App& program, int& status) {
   auto command = std::make_shared<ConvertCommand>();
-  CLI::App& app = *program.add_subcommand("convert", "Writes a netlist in another form: gates, IEEE 1364, JSON");
+  CLI::App& app = *program.add_subcommand("convert", "Write a netlist in another form: gates, IEEE 1364, JSON");
   app.footer(convert_example);
   add_netlist_options(app, command->common);
   app.add_option("--to", command->to, "Form to write: gates|ieee1364|json; default: by the name after -o, else gates")

@@ -73,7 +73,7 @@ int show_help(const HelpCommand& command, const CLI::App& program) {
 void add_help_command(CLI::App& program, int& status) {
   auto command = std::make_shared<HelpCommand>();
   CLI::App& app =
-      *program.add_subcommand("help", "Shows the manual: a page, a statement, a verdict, a kind of warning");
+      *program.add_subcommand("help", "Show the manual: a page, a statement, a verdict, a kind of warning");
   app.footer(help_example);
   app.add_option("TOPIC", command->words, "A page or a section; without it, the pages");
   app.add_option("--man", command->man,

@@ -395,7 +395,7 @@ class TimingWriter {
     for (const auto& [time, letters] : letters_at) {
       if (time < selection_.from || time > selection_.last) continue;
       const double x = x_of(time);
-      line(x, waves_top - 18, x, bottom_, "m");
+      line(x, waves_top - 4, x, bottom_, "m");  // below the times, which it would cross
       picture_.text(x, waves_top - 21, letters, "l", draw::Picture::Align::middle);
     }
     for (std::size_t i = 0; i < result_.findings.size(); ++i) {

@@ -72,6 +72,7 @@ constexpr Alias aliases[] = {
     {"stim", "stimulus"},
     {"language", "netlist"},
     {"languages", "netlist"},
+    {"junit", "check"},
 };
 
 bool holds_word(std::string_view name, std::string_view word) {

@@ -185,8 +185,8 @@ TEST_CASE("Random circuits are placed soundly with every family and level") {
   }
 }
 
-// Without time for branch and bound what is left is the greedy placing and the bound of the relaxation.
-TEST_CASE("Large circuits without time for the optimum: a sound placing within a proved bound") {
+// Without branch and bound what is left is the greedy placing and the bound of the relaxation.
+TEST_CASE("Large circuits without a search for the optimum: a sound placing within a proved bound") {
   testing::RandomCircuitOptions options;
   options.least_gates = 60;
   options.most_gates = 200;
