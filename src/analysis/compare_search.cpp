@@ -103,7 +103,7 @@ class PairRun {
 class DifferenceSearch {
  public:
   DifferenceSearch(const Circuit& a, const Circuit& b, const PinMatch& match, const CompareOptions& options)
-      : a_(a), match_(match), options_(options), run_(a, b, match) {}
+      : a_(a), options_(options), run_(a, b, match) {}
 
   bool search(std::vector<std::vector<Value>>& vectors, bool& is_shortest) {
     is_shortest = true;
@@ -258,7 +258,6 @@ class DifferenceSearch {
   }
 
   const Circuit& a_;
-  const PinMatch& match_;
   const CompareOptions& options_;
   PairRun run_;
   std::vector<Node> nodes_;

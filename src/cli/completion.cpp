@@ -213,8 +213,7 @@ std::string completion_script(const CLI::App& program, std::string_view shell) {
     for (const ManualPage& page : manual_pages()) help->words.emplace_back(page.name);
     for (const KnownCommand& command : commands) help->words.push_back(command.name);
     std::ranges::sort(help->words);
-    const auto repeated = std::ranges::unique(help->words);
-    help->words.erase(repeated.begin(), repeated.end());
+    help->words.erase(std::unique(help->words.begin(), help->words.end()), help->words.end());
   }
   if (shell == "bash") return bash_script(commands);
   if (shell == "zsh") return zsh_script(commands);

@@ -144,8 +144,9 @@ std::vector<ManualTopic> topics_in_tables(const std::string& name) {
     }
   }
   // The languages first: their words are what one stumbles over.
-  std::ranges::stable_partition(
-      topics, [](const ManualTopic& topic) { return topic.page == "netlist" || topic.page == "stimulus"; });
+  // Not of std::ranges, whose result clang 14 cannot read with the library of g++ 12.
+  std::stable_partition(
+      topics.begin(), topics.end(), [](const ManualTopic& topic) { return topic.page == "netlist" || topic.page == "stimulus"; });
   return topics;
 }
 
