@@ -57,6 +57,35 @@ TEST_CASE("All searches agree") {
   CHECK(refused > 100);
 }
 
+TEST_CASE("All searches agree on loops with more sets of gates than are listed") {
+  // Each gate reads all others, so any two or more of ten are strongly connected: 1,013 sets.
+  for (const char* kind : {"nor", "nand", "xnor"}) {
+    const std::uint32_t n = 10;
+    std::string text = "cell all\n in hold\n out n0\n", start;
+    for (std::uint32_t i = 0; i < n; ++i) {
+      text += std::string(" ") + kind + " g" + std::to_string(i) + ": hold";
+      for (std::uint32_t k = 0; k < n; ++k) {
+        if (k != i) text += " n" + std::to_string(k);
+      }
+      text += " -> n" + std::to_string(i) + "\n";
+      start += kind[1] == 'a' ? '1' : '0';
+    }
+    const Circuit c = circuit(text + "end\n");
+    const bool nand = kind[1] == 'a';
+    CAPTURE(kind);
+    const Subnetwork network = whole(c, step_case(c, nand ? "0" : "1", nand ? "1" : "0", start));
+    CHECK(find_joint_moves(network).sets.empty());
+    const SearchResult array = search_narrow(network, {});
+    CHECK(array.complete);
+    CHECK(array.states > 10);
+    check_same(array, search_narrow(network, {}, 0));
+    check_same(array, search_wide(network, {}));
+    const auto bitmap = search_bitmap(network, {});
+    REQUIRE(bitmap);
+    check_same(array, *bitmap);
+  }
+}
+
 TEST_CASE("A part that certainly has too many states is refused at its first one") {
   // Latches released together, each behind the one before: 2^n states within the first round.
   const int n = 2000;
