@@ -24,6 +24,22 @@ std::string normal_path(const std::string& path) {
   return std::filesystem::path(path).lexically_normal().string();
 }
 
+/// A reader for one thread: what the shared one says of a file is kept apart from other threads' files.
+class OneAtATime final : public FileReader {
+ public:
+  OneAtATime(FileReader& files, std::mutex& guard) : files_(files), guard_(guard) {}
+  bool read(const std::string& path, std::string& text, std::string& error) override {
+    const std::lock_guard lock(guard_);
+    const bool good = files_.read(path, text, error);
+    limit_met_ = files_.limit_met();
+    return good;
+  }
+
+ private:
+  FileReader& files_;
+  std::mutex& guard_;
+};
+
 /// A netlist with its rows.
 struct CheckWork {
   std::string netlist;
@@ -89,7 +105,8 @@ class CheckRun {
   void read_stimulus(std::size_t i) {
     if (!inputs_[i].is_stimulus) return;
     read_[i] = std::make_unique<ReadStimulus>();
-    read_[i]->stimulus = parse_stimulus(inputs_[i].path, files_, read_[i]->sources, read_[i]->diagnostics);
+    OneAtATime files(files_, reading_);
+    read_[i]->stimulus = parse_stimulus(inputs_[i].path, files, read_[i]->sources, read_[i]->diagnostics);
   }
 
   std::string netlist_of(std::size_t i) const {
@@ -140,7 +157,8 @@ class CheckRun {
     std::vector<ReadStimulus*> stimuli;
     for (const std::size_t i : work.stimuli) stimuli.push_back(read_[i].get());
     try {
-      NetlistCheck netlist(work.netlist, files_, options_, [this](const std::string& path) {
+      OneAtATime files(files_, reading_);
+      NetlistCheck netlist(work.netlist, files, options_, [this](const std::string& path) {
         return netlist_paths_.contains(normal_path(path));
       });
       netlist.load(stimuli);
@@ -175,6 +193,7 @@ class CheckRun {
 
   std::span<const CheckInput> inputs_;
   FileReader& files_;
+  std::mutex reading_;
   CheckOptions options_;
   std::vector<CheckedFile> rows_;
   std::vector<std::unique_ptr<ReadStimulus>> read_;
