@@ -132,7 +132,8 @@ class Ieee1364Parser {
       }
       if (t.kind == Kind::name) name = t.text;
       if (t.kind != Kind::string || (name != "part" && name != "place")) continue;
-      if (t.text.empty() || t.text.find_first_of(" \t{}=#\\") != std::string_view::npos) {
+      const auto is_odd = [](char c) { return c <= ' ' || c > '~' || std::string_view("{}=#\\").find(c) != std::string_view::npos; };
+      if (t.text.empty() || std::any_of(t.text.begin(), t.text.end(), is_odd)) {
         fail_at(t.offset, fmt::format("'{}' cannot be a {}", t.text, name));
         continue;
       }
