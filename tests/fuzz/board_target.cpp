@@ -78,7 +78,7 @@ void run_board(std::string_view bytes) {
   const auto circuit = load_circuit("small.gates", files, {}, sources, diagnostics);
   CHECK(circuit.has_value());
   check_drawing(*circuit, c.look);
-  const Catalogue catalogue = built_in_catalogue();
+  static const Catalogue catalogue = built_in_catalogue();
   WiringOptions options;
   options.substitute = c.substitute;
   options.prove = false;
