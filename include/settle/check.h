@@ -127,6 +127,7 @@ struct CheckedFile {
   std::uint64_t passed = 0, failed = 0;   ///< expectations
   std::uint32_t lanes = 0;                ///< start states run
   std::vector<CheckedRequirement> requirements;
+  std::uint64_t unjudged = 0;  ///< `require` lines passed over, since CheckOptions::storage is not set
   std::vector<CheckItem> items;
   std::string incomplete_reason;               ///< of CheckVerdict::incomplete
   std::string waveform_path;                   ///< stored waveform, when it was compared or is to be written

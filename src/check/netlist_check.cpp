@@ -180,7 +180,10 @@ void NetlistCheck::fill_netlist_row(CheckedFile& row) {
   for (const Diagnostic& message : messages_) {
     if (message.severity == Severity::error || belongs(message.place)) add(row, Aspect::netlist, message);
   }
-  if (options_.storage && usable_) judge_requirements(row);
+  if (!usable_) return;
+  if (options_.storage) return judge_requirements(row);
+  row.unjudged = static_cast<std::uint64_t>(std::count_if(
+      requirements_.begin(), requirements_.end(), [&](const Requirement& demand) { return belongs(demand.place); }));
 }
 
 void NetlistCheck::judge_requirements(CheckedFile& row) {

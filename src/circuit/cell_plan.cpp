@@ -11,6 +11,7 @@
 
 #include <algorithm>
 
+#include "circuit/kind_names.h"
 #include "text/large_pages.h"
 
 namespace settle {
@@ -197,7 +198,10 @@ bool CellCompiler::connect(const Statement& statement, const Connection& connect
         if (!name.has_index(select.msb) || !name.has_index(select.lsb)) {
           return refuse(fmt::format("'{}' is out of range: '{}' is declared as '{}[{}:{}]'",
                                     text_of(netlist_, connection), text(connection.net), text(connection.net),
-                                    name.msb, name.lsb));
+                                    name.msb, name.lsb),
+                        !select.is_bit && (name.width == pin.width || name.width == std::uint64_t{pin.width} * elements)
+                            ? fmt::format("write {}[{}:{}]", text(connection.net), name.msb, name.lsb)
+                            : std::string());
         }
         added.first = name.bit_of(select.msb);
         added.step = name.bit_of(select.lsb) < added.first ? -1 : 1;
@@ -233,12 +237,7 @@ bool CellCompiler::connect(const Statement& statement, const Connection& connect
 }
 
 void CellCompiler::unknown_kind(Place place, Symbol kind) {
-  std::vector<std::string_view> kinds;
-  for (const auto& cell : netlist_.cells) kinds.push_back(text(cell.name));
-  for (int gate = 0; gate < gate_kind_count; ++gate) kinds.push_back(name_of(static_cast<GateKind>(gate)));
-  const auto near = nearest_name(text(kind), kinds);
-  diagnostics_.error(place, fmt::format("unknown gate or cell '{}'", text(kind)),
-                     near.empty() ? "a cell of another file needs a line: include \"FILE\"" : suggestion(near));
+  diagnostics_.error(place, fmt::format("unknown gate or cell '{}'", text(kind)), KindNames(netlist_).hint(text(kind)));
 }
 
 std::string CellCompiler::pin_list(const CellSyntax& used) const {

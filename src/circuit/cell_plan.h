@@ -147,7 +147,14 @@ class CellCompiler {
   std::vector<const Connection*> ordered_;  // connections in pin order, nullptr: missing
 };
 
-/// Warnings about one cell: nets without driver or reader, unused inputs.
-void lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics);
+/// A net or an output of a cell that nothing drives, as written in the text ("q_n", "a[3:2]").
+struct UndrivenNet {
+  Symbol name = no_symbol;
+  std::string text;
+};
+
+/// Warnings about one cell: nets without driver or reader, unused inputs. Gives the nets (a bounded number)
+/// that nothing drives and that are no likely misspelling of one.
+std::vector<UndrivenNet> lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics);
 
 }  // namespace settle

@@ -5,6 +5,7 @@
 #include <set>
 #include <tuple>
 
+#include "circuit/complement_name.h"
 #include "circuit/place_instances.h"
 
 namespace settle {
@@ -15,9 +16,23 @@ std::string where(const Sources& sources, Place place) {
   return fmt::format("{}:{}", sources.path(place.file), sources.locate(place).line);
 }
 
+/// "; nothing drives 'q_n': was one of them meant for it?" when one net of the cell stands out.
+std::string meant_for(const Names& names, const NameRef& wire, const UndrivenNets& undriven) {
+  const auto found = undriven.find(names.instances[wire.instance].cell);
+  if (found == undriven.end()) return {};
+  const auto& nets = found->second;
+  auto net = std::find_if(nets.begin(), nets.end(), [&](const UndrivenNet& n) {
+    return are_complements(names.symbols->text(n.name), names.symbols->text(wire.name));
+  });
+  if (net == nets.end() && nets.size() == 1) net = nets.begin();
+  if (net == nets.end()) return {};
+  return fmt::format("; nothing drives '{}': was one of them meant for it?", net->text);
+}
+
 }  // namespace
 
-void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, Diagnostics& diagnostics) {
+void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, const UndrivenNets& undriven,
+                        Diagnostics& diagnostics) {
   const auto& names = builder.names();
   // Pairs of statements already reported; a pair in many instances is one mistake.
   std::set<std::tuple<std::uint32_t, std::uint32_t, std::uint32_t, std::uint32_t>> reported;
@@ -42,10 +57,10 @@ void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, D
           place,
           fmt::format("contention: gates '{}' ({}) and '{}' both drive net '{}'", gate,
                       where(sources, first_place), rival, net),
-          names.gates[other].instance == owner.instance
-              ? "only three-state and pull gates can share a net"
-              : fmt::format("they meet in cell '{}'; only three-state and pull gates can share a net",
-                            names.symbols->text(names.instances[owner.instance].cell)));
+          (names.gates[other].instance == owner.instance
+               ? std::string()
+               : fmt::format("they meet in cell '{}'; ", names.symbols->text(names.instances[owner.instance].cell))) +
+              "only three-state and pull gates can share a net" + meant_for(names, owner, undriven));
     } else {
       diagnostics.warning(
           place, "mixed-drivers",

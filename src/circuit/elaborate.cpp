@@ -19,6 +19,7 @@
 
 #include "circuit/cell_plan.h"
 #include "circuit/delay_classes.h"
+#include "circuit/kind_names.h"
 #include "circuit/part_names.h"
 #include "circuit/place_instances.h"
 
@@ -74,7 +75,7 @@ class Elaboration {
     }
     plans_ = std::vector<CellPlan>();
     if (own_ != nullptr) own_->statements = std::vector<Statement>();
-    check_shared_wires(sources_, builder, diagnostics_);
+    check_shared_wires(sources_, builder, undriven_, diagnostics_);
     if (has_errors()) return {};
     return builder.finish();
   }
@@ -215,7 +216,8 @@ class Elaboration {
     }
     text += name_of_cell(chain.front());
     diagnostics_.error(place,
-                       fmt::format("cell '{}' contains itself: {}", name_of_cell(chain.front()), text));
+                       fmt::format("cell '{}' contains itself: {}", name_of_cell(chain.front()), text),
+                       "a cell cannot contain itself; for feedback let a gate read a net that it drives, itself or through others");
   }
 
   void compile() {
@@ -227,7 +229,10 @@ class Elaboration {
       if (diagnostics_.is_full()) return;
     }
     if (has_errors()) return;
-    for (const auto cell : in_file_order) lint_cell(netlist_, cell, plans_[cell], diagnostics_);
+    for (const auto cell : in_file_order) {
+      auto undriven = lint_cell(netlist_, cell, plans_[cell], diagnostics_);
+      if (!undriven.empty()) undriven_.emplace(netlist_.cells[cell].name, std::move(undriven));
+    }
     delays_.emplace(netlist_, options_, diagnostics_);
     for (const auto cell : in_file_order) delays_->look_at(cell, plans_[cell]);
     delays_->choose_tick();
@@ -311,6 +316,7 @@ class Elaboration {
   CellCompiler compiler_;
   std::vector<std::uint32_t> order_;
   std::vector<CellPlan> plans_;
+  UndrivenNets undriven_;
   std::optional<DelayClasses> delays_;
   PartNames parts_;
 };
@@ -319,21 +325,17 @@ class Elaboration {
 
 void report_misspelt_kinds(const Netlist& netlist, Diagnostics& diagnostics) {
   std::unordered_set<Symbol> known;
-  std::vector<std::string_view> kinds;
-  for (const auto& cell : netlist.cells) {
-    known.insert(cell.name);
-    kinds.push_back(netlist.symbols->text(cell.name));
-  }
-  for (int gate = 0; gate < gate_kind_count; ++gate) kinds.push_back(name_of(static_cast<GateKind>(gate)));
+  const KindNames kinds(netlist);
+  for (const auto& cell : netlist.cells) known.insert(cell.name);
   for (const auto& cell : netlist.cells) {
     for (std::uint32_t s = 0; s < cell.statement_count && !diagnostics.is_full(); ++s) {
       const auto& statement = netlist.statements[cell.first_statement + s];
       if (statement.builtin >= 0 || known.contains(statement.kind)) continue;
       const auto kind = netlist.symbols->text(statement.kind);
-      const auto near = nearest_name(kind, kinds);
+      const auto near = kinds.nearest(kind);
       if (near.empty()) continue;
       diagnostics.error({cell.place.file, statement.offset}, fmt::format("unknown gate or cell '{}'", kind),
-                        fmt::format("did you mean '{}'?", near));
+                        suggestion(near));
     }
   }
 }

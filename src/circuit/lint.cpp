@@ -2,7 +2,8 @@
 //
 // compile() has marked each bit as read, driven or both; here the odd ones are gathered to runs of
 // neighbouring bits of a bus, one warning each, and put in the order of the text. Only if there are
-// any are the connections looked at again, to find where such a bit is used first.
+// any are the connections looked at again, to find where such a bit is used first. An output without
+// driver and a driven net of nearly its name that nothing reads are one mistake, told where the net is.
 // Cost: linear in bits and connections; the number of warnings is bounded.
 #include <fmt/format.h>
 
@@ -10,6 +11,8 @@
 #include <unordered_map>
 
 #include "circuit/cell_plan.h"
+#include "circuit/complement_name.h"
+#include "circuit/power_names.h"
 
 namespace settle {
 namespace {
@@ -22,10 +25,11 @@ class CellLint {
   CellLint(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics)
       : netlist_(netlist), cell_(netlist.cells[cell]), plan_(plan), diagnostics_(diagnostics) {}
 
-  void run() {
+  std::vector<UndrivenNet> run() {
     for (std::uint32_t i = 0; i < plan_.names.size(); ++i) find_runs(i);
-    if (findings_.empty()) return;
+    if (findings_.empty()) return {};
     find_places();
+    join_misspelt();
     std::stable_sort(findings_.begin(), findings_.end(),
                      [](const Finding& a, const Finding& b) { return a.offset < b.offset; });
     for (std::size_t i = 0; i < std::min(findings_.size(), most_warnings); ++i) report(findings_[i]);
@@ -34,6 +38,7 @@ class CellLint {
                            fmt::format("{} more nets of this cell have no driver or no reader",
                                        findings_.size() - most_warnings));
     }
+    return std::move(undriven_);
   }
 
  private:
@@ -44,6 +49,8 @@ class CellLint {
     std::uint32_t first;  // bits of the run, in the order of the bus
     std::uint32_t last;
     std::uint32_t offset;
+    std::string found = {};  // an output: the net that was probably meant to be it
+    std::uint32_t width() const { return last - first + 1; }
   };
 
   Kind judge(const LocalName& name, std::uint8_t marks) const {
@@ -120,24 +127,82 @@ class CellLint {
     return msb == lsb ? fmt::format("{}[{}]", word, msb) : fmt::format("{}[{}:{}]", word, msb, lsb);
   }
 
-  /// The name of a driven net that this one may have been meant to be.
-  std::string nearest_driven(Symbol missing) {
+  std::string_view text(const LocalName& name) const { return netlist_.symbols->text(name.name); }
+  bool is_driven(const LocalName& name, std::uint32_t bit) const {
+    return name.role == LocalName::Role::input || (plan_.bits[bit] & CellPlan::is_driven) != 0;
+  }
+
+  /// Outputs whose driver has another name by mistake.
+  void join_misspelt() {
+    std::size_t looked_at = 0;
+    for (Finding& output : findings_) {
+      const auto& name = plan_.names[output.name];
+      if (output.kind != Kind::undriven || name.role != LocalName::Role::output) continue;
+      if (++looked_at > most_warnings) break;
+      std::vector<std::string_view> names;
+      std::vector<Finding*> unread;
+      for (Finding& other : findings_) {
+        if (names.size() == most_candidates) break;
+        if (other.kind != Kind::unread_net || other.width() != output.width()) continue;
+        if (are_complements(text(plan_.names[other.name]), text(name))) continue;
+        names.push_back(text(plan_.names[other.name]));
+        unread.push_back(&other);
+      }
+      const auto nearest = std::find(names.begin(), names.end(), nearest_name(text(name), names));
+      if (nearest == names.end()) continue;
+      Finding& driven = *unread[static_cast<std::size_t>(nearest - names.begin())];
+      output.offset = driven.offset;
+      output.found = text_of_run(driven);
+      driven.kind = Kind::fine;
+    }
+    std::erase_if(findings_, [](const Finding& finding) { return finding.kind == Kind::fine; });
+  }
+
+  /// The name of a driven net that this one may have been meant to be: never its complement.
+  std::string nearest_driven(const LocalName& missing) {
     if (candidates_.empty()) {
       for (const auto& name : plan_.names) {
         if (candidates_.size() == most_candidates) break;
-        const auto marks = plan_.bits[name.first];
-        const bool is_driven = name.role == LocalName::Role::input || (marks & CellPlan::is_driven) != 0;
-        if (is_driven) candidates_.push_back(netlist_.symbols->text(name.name));
+        if (is_driven(name, name.first)) candidates_.push_back(text(name));
       }
     }
-    const auto name = netlist_.symbols->text(missing);
-    const auto nearest = nearest_name(name, candidates_);
-    return nearest == name ? std::string() : suggestion(nearest);  // a bus with some bits driven is near itself
+    auto candidates = candidates_;
+    std::erase_if(candidates, [&](std::string_view name) { return are_complements(name, text(missing)); });
+    const auto nearest = nearest_name(text(missing), candidates);
+    return nearest == text(missing) ? std::string() : suggestion(nearest);  // a bus with some bits driven is near itself
   }
 
-  std::string driver_hint(Symbol output, const std::string& bits) {
-    const auto hint = nearest_driven(output);
-    return hint.empty() ? fmt::format("end a gate with '-> {}'", bits) : hint;
+  /// The inverter that would drive the bits, when the name marks the inverse of a net that is there. For an output
+  /// of an input only: of two outputs that are inverses, as those of a latch, each has a gate of its own.
+  std::string inverter_for(const Finding& finding) const {
+    const auto& missing = plan_.names[finding.name];
+    const auto msb = missing.index_of(finding.first), lsb = missing.index_of(finding.last);
+    const auto fits = [&](const LocalName& base) {
+      if (!marks_inverse_of(text(missing), text(base)) || base.is_bus != missing.is_bus) return false;
+      if (missing.role == LocalName::Role::output && base.role != LocalName::Role::input) return false;
+      if (!base.is_bus) return is_driven(base, base.first);
+      return base.has_index(msb) && base.has_index(lsb) && (base.msb >= base.lsb) == (missing.msb >= missing.lsb) &&
+             is_driven(base, base.bit_of(msb));
+    };
+    const auto base = std::find_if(plan_.names.begin(), plan_.names.end(), fits);
+    if (base == plan_.names.end()) return {};
+    std::string gate = fmt::format("invert_{}", text(*base));
+    while (netlist_.symbols->find(gate) != no_symbol) gate += '_';
+    const std::string range = !missing.is_bus ? "" : msb == lsb ? fmt::format("[{}]", msb) : fmt::format("[{}:{}]", msb, lsb);
+    return fmt::format("not {}{}: {}{} -> {}{}", gate, msb == lsb ? "" : range, text(*base), range, text(missing), range);
+  }
+
+  std::string driver_hint(const Finding& finding, const std::string& what) {
+    const auto& name = plan_.names[finding.name];
+    if (const auto inverter = inverter_for(finding); !inverter.empty()) {
+      return fmt::format("a gate must drive it, as in: {}", inverter);
+    }
+    if (name.role == LocalName::Role::output) return fmt::format("end a gate with '-> {}'", what);
+    if (const auto level = level_of_power_name(text(name))) {
+      return fmt::format("'{}' is an ordinary name: write {}", text(name), *level);
+    }
+    if (auto near = nearest_driven(name); !near.empty()) return near;
+    return fmt::format("end a gate with '-> {}', or make it an input of the cell", what);
   }
 
   void report(const Finding& finding) {
@@ -146,13 +211,17 @@ class CellLint {
     const Place place{cell_.place.file, finding.offset};
     switch (finding.kind) {
       case Kind::undriven:
-        if (name.role == LocalName::Role::output) {
-          diagnostics_.warning(place, "undriven-net", fmt::format("nothing drives output '{}'", what),
-                               driver_hint(name.name, what));
-        } else {
-          diagnostics_.warning(place, "undriven-net", fmt::format("nothing drives net '{}'", what),
-                               nearest_driven(name.name));
+        if (!finding.found.empty()) {
+          diagnostics_.warning(place, "undriven-net",
+                               fmt::format("nothing drives output '{}', and nothing reads net '{}'", what, finding.found),
+                               suggestion(what));
+          break;
         }
+        diagnostics_.warning(
+            place, "undriven-net",
+            fmt::format("nothing drives {} '{}'", name.role == LocalName::Role::output ? "output" : "net", what),
+            driver_hint(finding, what));
+        undriven_.push_back({name.name, what});
         break;
       case Kind::unread_net:
         diagnostics_.warning(place, "unused-output", fmt::format("nothing reads net '{}'", what),
@@ -171,12 +240,13 @@ class CellLint {
   Diagnostics& diagnostics_;
   std::vector<Finding> findings_;
   std::vector<std::string_view> candidates_;
+  std::vector<UndrivenNet> undriven_;
 };
 
 }  // namespace
 
-void lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics) {
-  CellLint(netlist, cell, plan, diagnostics).run();
+std::vector<UndrivenNet> lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics) {
+  return CellLint(netlist, cell, plan, diagnostics).run();
 }
 
 }  // namespace settle

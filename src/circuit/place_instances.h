@@ -1,6 +1,7 @@
 // Compiled cells -> the gates and wires of a CircuitBuilder.
 #pragma once
 
+#include <unordered_map>
 #include <vector>
 
 #include "circuit/cell_plan.h"
@@ -15,7 +16,10 @@ bool place_instances(const Netlist& netlist, Netlist* own, const CellCompiler& c
                      std::uint32_t top, const ElaborateOptions& options, CircuitBuilder& builder);
 
 /// Contention: an error for each wire with two push-pull drivers, a warning where a three-state or
-/// pull driver shares the wire of a push-pull one. Once for each pair of statements.
-void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, Diagnostics& diagnostics);
+/// pull driver shares the wire of a push-pull one. Once for each pair of statements. `undriven`: nets of cells
+/// that one of the drivers may have been meant for.
+using UndrivenNets = std::unordered_map<Symbol, std::vector<UndrivenNet>>;  // by name of the cell
+void check_shared_wires(const Sources& sources, const CircuitBuilder& builder, const UndrivenNets& undriven,
+                        Diagnostics& diagnostics);
 
 }  // namespace settle

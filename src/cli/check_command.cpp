@@ -26,6 +26,7 @@ struct CheckCommand {
   bool update_golden = false;
   bool storage = false;
   bool details = false;
+  bool warnings = false;
   bool list_kinds = false;
   std::uint32_t fan_out = CheckOptions().fan_out;
   bool states_given = false;
@@ -50,7 +51,10 @@ work and nothing was wrong up to then. The smallest of 2, 1, 3, 0 in this order 
 std::string report(const CheckCommand& command, const CheckResult& result) {
   if (command.common.format == "json") return check_json(result);
   if (command.common.format == "junit") return check_junit(result);
-  return check_text(result, text_style(command.common), command.details);
+  const CheckShown shown = command.details    ? CheckShown::all
+                           : command.warnings ? CheckShown::warnings
+                                              : CheckShown::failures;
+  return check_text(result, text_style(command.common), shown);
 }
 
 bool store_waveforms(const CheckResult& result) {
@@ -166,6 +170,7 @@ void add_check_command(CLI::App& program, int& status) {
       ->capture_default_str();
   app.add_option("-o,--output", command->common.output, "Write the result to this file, whole or not at all");
   app.add_flag("--quiet", command->common.quiet, "Show only files that do not pass");
+  app.add_flag("--warnings", command->warnings, "Show each warning in full, also of files that pass");
   app.add_flag("--details", command->details, "Show the warnings and notes of files that pass, too");
   app.add_option("--color", command->common.color, "auto|always|never; NO_COLOR turns auto off")
       ->check(CLI::IsMember({"auto", "always", "never"}))

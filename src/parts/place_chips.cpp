@@ -12,6 +12,7 @@
 #include <unordered_map>
 #include <unordered_set>
 
+#include "circuit/power_names.h"
 #include "parts/unlisted_family.h"
 #include "settle/board.h"
 
@@ -154,7 +155,8 @@ class ChipPlacer {
       if (pin.number <= part_->pin_count) {
         by_number_[pin.number] = &pin;
       } else {
-        error(pin.offset, fmt::format("a {} has {} pins, so there is no pin {}", chip.part, part_->pin_count, pin.number));
+        error(pin.offset, fmt::format("a {} has {} pins, so there is no pin {}", chip.part, part_->pin_count, pin.number),
+              fmt::format("its pins are 1 to {}", part_->pin_count));
       }
     }
     const bool is_powered = check_power(chip);
@@ -212,11 +214,18 @@ class ChipPlacer {
       warning(offset_of(chip, pin), "no-power",
               fmt::format("pin {} of '{}', the {} of the {}, is {}", pin, text(chip.name), name, chip.part,
                           is == Kind::open ? "not connected" : "on " + net_text(by_number_[pin]->net)),
-              fmt::format("write {}={}; without it the chip drives nothing", pin, wanted == Kind::one ? 1 : 0));
+              fmt::format("{}write {}={}; without it the chip drives nothing", ordinary_name(pin), pin, wanted == Kind::one ? 1 : 0));
       return false;
     };
     const bool has_supply = judge(part_->supply, supply, Kind::one, "supply");
     return judge(part_->ground, ground, Kind::zero, "ground") && has_supply;
+  }
+
+  /// A word to those who take a net for the supply because of its name.
+  std::string ordinary_name(std::uint32_t pin) const {
+    if (!is_on_net(pin) || by_number_[pin]->net.kind != Connection::Kind::net) return {};
+    const auto name = text(by_number_[pin]->net.net);
+    return level_of_power_name(name) ? fmt::format("'{}' is an ordinary name: ", name) : std::string();
   }
 
   bool has_one_end(const Connection& c) {

@@ -80,13 +80,19 @@ void append_file(std::string& out, const CheckedFile& file, std::size_t width, b
   out += '\n';
 }
 
-void append_items(std::string& out, const CheckedFile& file, bool all) {
+/// Gives the number of warnings that were not asked for.
+std::uint64_t append_items(std::string& out, const CheckedFile& file, CheckShown asked) {
   std::size_t shown = 0, more = 0;
+  std::uint64_t hidden = 0;
   for (const CheckItem& item : file.items) {
-    const bool wanted =
-        all || item.fails || (file.verdict == CheckVerdict::incomplete && item.kind == "requirement");
-    if (!wanted) continue;
-    if (shown == most_items) {
+    const bool is_warning = item.severity == Severity::warning;
+    const bool wanted = asked == CheckShown::all || item.fails || (asked == CheckShown::warnings && is_warning) ||
+                        (file.verdict == CheckVerdict::incomplete && item.kind == "requirement");
+    if (!wanted) {
+      hidden += is_warning ? 1 : 0;
+      continue;
+    }
+    if (shown >= most_items && !(asked == CheckShown::warnings && is_warning)) {
       ++more;
       continue;
     }
@@ -101,18 +107,20 @@ void append_items(std::string& out, const CheckedFile& file, bool all) {
   if (!file.incomplete_reason.empty() && !told) {
     fmt::format_to(std::back_inserter(out), "{}: incomplete: {}\n", file.path, file.incomplete_reason);
   }
+  return hidden;
 }
 
 void append_sum(std::string& line, std::uint64_t count, std::string_view words) {
   if (count > 0) line += fmt::format(", {} {}", count, words);
 }
 
-std::string summary(const CheckResult& result) {
-  std::uint64_t passed = 0, failed = 0, warnings = 0, requirements = 0, broken = 0;
+std::string summary(const CheckResult& result, std::uint64_t hidden_warnings) {
+  std::uint64_t passed = 0, failed = 0, warnings = 0, requirements = 0, broken = 0, unjudged = 0;
   for (const CheckedFile& file : result.files) {
     passed += file.passed;
     failed += file.failed;
     warnings += file.warnings;
+    unjudged += file.unjudged;
     for (const CheckedRequirement& demand : file.requirements) {
       ++requirements;
       broken += demand.answer == RequirementOutcome::Answer::broken ? 1 : 0;
@@ -130,23 +138,29 @@ std::string summary(const CheckResult& result) {
         fmt::format("; {} of {} fulfilled", requirements - broken, number_of(requirements, "requirement"));
   }
   if (warnings > 0) line += fmt::format("; {}", number_of(warnings, "warning"));
-  return line + "\n";
+  line += '\n';
+  if (unjudged > 0) line += fmt::format("{} not judged: add --storage\n", number_of(unjudged, "requirement"));
+  if (hidden_warnings > 0) line += "hint: --warnings shows the warnings in full\n";
+  return line;
 }
 
 }  // namespace
 
-std::string check_text(const CheckResult& result, const TextStyle& style, bool details) {
+std::string check_text(const CheckResult& result, const TextStyle& style, CheckShown shown) {
   std::size_t width = 0;
   for (const CheckedFile& file : result.files) {
     width = std::max(width, std::min(report::columns_of(file.path), widest_path));
   }
+  if (style.quiet && shown == CheckShown::all) shown = CheckShown::failures;
   std::string out, told;
+  std::uint64_t hidden = 0;
   for (const CheckedFile& file : result.files) {
     if (style.quiet && file.verdict == CheckVerdict::pass) continue;
     append_file(out, file, width, style.color);
-    append_items(told, file, details && !style.quiet);
+    hidden += append_items(told, file, shown);
   }
-  for (const std::string& block : {told, style.quiet && out.empty() ? std::string() : summary(result)}) {
+  const bool says_nothing = style.quiet && out.empty();
+  for (const std::string& block : {told, says_nothing ? std::string() : summary(result, hidden)}) {
     if (block.empty()) continue;
     if (!out.empty()) out += '\n';
     out += block;

@@ -11,6 +11,7 @@ namespace settle {
 namespace {
 
 constexpr std::size_t most_alike = 6;     // faults of a group that are listed
+constexpr std::uint32_t no_fault = 0;     // in every model
 constexpr std::size_t most_observed = 8;  // contradicted observations
 
 std::string where_text(const Place& place, const Sources& sources) {
@@ -48,6 +49,18 @@ void list_group(std::string& text, std::size_t number, const FaultGroup& group, 
   text += "   the same would come of:\n";
   for (std::size_t i = 1; i < std::min(list.size(), most_alike + 1); ++i) text += fmt::format("   - {}\n", sentence(list[i]));
   if (list.size() > most_alike + 1) text += fmt::format("   - and {} more\n", list.size() - most_alike - 1);
+}
+
+/// How many faults explain what was seen. `count`: without `no_fault`, which explains it when `may_be_right`.
+std::string headline(std::uint64_t count, bool may_be_right, const FaultSession& session, const Outlook& outlook) {
+  const std::uint32_t misses = session.misses(outlook.groups[0].faults[0]);
+  const std::string how =
+      misses == 0 ? " exactly" : fmt::format(", {} as a level that may be either", report::counted(misses, "observation"));
+  const std::string all = report::counted(session.model().faults.size() - 1, "single fault");
+  if (may_be_right && count == 0) return fmt::format("The board may be right: none of {} explains this{}.\n\n", all, how);
+  return fmt::format("{}{} of {} explain{} this{}, in {}{}:\n\n", may_be_right ? "The board may be right, but " : "", count, all,
+                     count == 1 ? "s" : "", how, report::counted(outlook.groups.size(), "group"),
+                     outlook.groups.size() == 1 ? " that nothing tells apart" : "");
 }
 
 }  // namespace
@@ -98,24 +111,27 @@ std::string diagnose_text(const FaultSession& session, const Outlook& outlook, c
                               report::counted(faults, "single fault"));
   }
   std::uint64_t leading = 0;
-  for (const FaultGroup& group : outlook.groups) leading += group.faults.size();
-  const std::uint32_t misses = session.misses(outlook.groups[0].faults[0]);
-  text += fmt::format("{} of {} explain{} this{}, in {}{}:\n\n", leading, report::counted(faults, "single fault"),
-                      leading == 1 ? "s" : "",
-                      misses == 0 ? std::string(" exactly") : fmt::format(", {} as a level that may be either", report::counted(misses, "observation")),
-                      report::counted(outlook.groups.size(), "group"),
-                      outlook.groups.size() == 1 ? " that nothing tells apart" : "");
+  bool may_be_right = false;  // no fault at all is among them
+  for (const FaultGroup& group : outlook.groups) {
+    leading += group.faults.size();
+    may_be_right = may_be_right || std::find(group.faults.begin(), group.faults.end(), no_fault) != group.faults.end();
+  }
+  text += headline(leading - (may_be_right ? 1 : 0), may_be_right, session, outlook);
   const std::size_t shown = frame.most_groups == 0 ? outlook.groups.size() : std::min(frame.most_groups, outlook.groups.size());
   for (std::size_t i = 0; i < shown; ++i) list_group(text, i + 1, outlook.groups[i], session);
-  if (shown < outlook.groups.size()) text += fmt::format("   ... and {} more groups (--groups 0 shows all)\n", outlook.groups.size() - shown);
+  if (shown < outlook.groups.size()) {
+    text += fmt::format("   ... and {} (--groups 0 shows all)\n", report::counted(outlook.groups.size() - shown, "more group"));
+  }
   if (const std::uint64_t others = session.possible() - leading; others != 0) {
-    text += fmt::format("\n{} more cannot be ruled out, since their levels are unknown.\n", others);
+    const bool or_right = !may_be_right && session.is_possible(no_fault);
+    text += fmt::format("\n{} more{} cannot be ruled out, since their levels are unknown.\n", others,
+                        or_right ? ", no fault among them," : "");
   }
   if (outlook.next) {
     const NextLook& next = *outlook.next;
     text += fmt::format("\nNext: {}\n", look_text(next, session, circuit));
     const auto answer = [&](std::string_view value, std::uint32_t count) {
-      if (count != 0) text += fmt::format("  {:<15} leaves {}\n", value, report::counted(count, "fault"));
+      if (count != 0) text += fmt::format("  {:<15} leaves {}\n", value, report::counted(count, may_be_right ? "explanation" : "fault"));
     };
     answer("0", next.zeros);
     answer("1", next.ones);

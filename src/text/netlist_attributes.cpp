@@ -35,7 +35,7 @@ std::optional<Complaint> read_number(std::string_view& text, Duration& value) {
   const char* begin = text.data();
   const auto [end, error] = std::from_chars(begin, begin + text.size(), value.count);
   if (error == std::errc::result_out_of_range) return complain("the number is too large", "");
-  if (error != std::errc{}) return complain("it is no whole number", "for example: delay=3, delay=9ns, delay=2..3..5");
+  if (error != std::errc{}) return complain("it is not a whole number", "for example: delay=3, delay=9ns, delay=2..3..5");
   text.remove_prefix(static_cast<std::size_t>(end - begin));
   std::size_t letters = 0;
   while (letters < text.size() && text[letters] != '.') ++letters;
@@ -121,10 +121,11 @@ bool NetlistParser::parse_attributes(Statement& statement) {
   std::array<bool, attribute_count> is_given{};
   std::array<Token, attribute_count> values{};
   std::array<Written, attribute_count> delays{};
+  std::uint32_t end = brace.end;  // of the last word
   advance();
   while (token_.kind != TokenKind::close_brace) {
     const Token name = token_;
-    if (at_line_end()) return fail(brace, "the closing '}' is missing on this line");
+    if (at_line_end()) return fail({TokenKind::line_end, end, end}, "the closing '}' is missing on this line");
     if (name.kind != TokenKind::word) {
       return fail(name, fmt::format("expected 'ATTRIBUTE=VALUE' or '}}', not {}", quoted(name)),
                   "the attributes are delay, rise, fall, part and place");
@@ -147,6 +148,7 @@ bool NetlistParser::parse_attributes(Statement& statement) {
       return fail(token_, fmt::format("expected '=' after '{}', not {}", word, quoted(token_)));
     }
     const Token value = lexer_.value();
+    end = value.end;
     advance();
     if (token_.kind == TokenKind::equals || value.begin == value.end) {
       return fail(name, fmt::format("no value after '{}='", word),

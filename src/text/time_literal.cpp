@@ -7,6 +7,7 @@
 #include <string>
 
 #include "text/characters.h"
+#include "text/letter_case.h"
 
 namespace settle {
 namespace {
@@ -34,14 +35,6 @@ TextError too_large(std::string_view word) {
           fmt::format("'{}' is too large: {} is the most", shortened(word),
                       std::numeric_limits<std::uint64_t>::max()),
           {}};
-}
-
-std::string in_lower_case(std::string_view word) {
-  std::string lower(word);
-  for (char& c : lower) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return lower;
 }
 
 /// For `2.5 ns`: "write 2500 ps". Only when that comes out whole in the next finer unit.

@@ -173,6 +173,8 @@ TEST_CASE("Wrong demands are errors always, others are judged on request") {
   MemoryFiles files{{"m.gates", "cell c\n  in a\n  out y\n  not g: a -> y\n  require stores 1\nend\n"},
                     {"w.gates", "cell c\n  in a\n  out y\n  not g: a -> y\n  require sotres 1\nend\n"}};
   CHECK(told(check_files(files, {{"m.gates", ""}})) == "m.gates pass\n");
+  CHECK(check_files(files, {{"m.gates", ""}}).files[0].unjudged == 1);
+  CHECK(check_files(files, {{"w.gates", ""}}).files[0].unjudged == 0);
   CHECK(check_files(files, {{"w.gates", ""}}).files[0].verdict == CheckVerdict::error);
   CheckOptions options;
   options.storage = true;
@@ -182,6 +184,7 @@ TEST_CASE("Wrong demands are errors always, others are judged on request") {
         "m.gates:5:3: error: cell 'c' does not fulfil this: cell 'c' stores nothing, not 1 bit\n"
         "    require stores 1\n    ^\n"
         "  hint: 'settle explain --cell c' shows what it does\n");
+  CHECK(result.files[0].unjudged == 0);
   REQUIRE(result.files[0].requirements.size() == 1);
   CHECK(result.files[0].requirements[0].answer == RequirementOutcome::Answer::broken);
 }

@@ -48,18 +48,21 @@ const std::vector<Row> rows = {
      "cell a\n in x\n out y\n a k: x -> y\nend\n",
      "test.gates:4:2: error: cell 'a' contains itself: a -> a\n"
      "   a k: x -> y\n"
-     "   ^\n"},
+     "   ^\n"
+     "  hint: a cell cannot contain itself; for feedback let a gate read a net that it drives, itself or through others\n"},
     {"a cell in itself beside another", "",
      "cell other\n in x\n out y\n buf g: x -> y\nend\ncell a\n in x\n out y\n a k: x -> y\nend\n",
      "test.gates:9:2: error: cell 'a' contains itself: a -> a\n"
      "   a k: x -> y\n"
-     "   ^\n"},
+     "   ^\n"
+     "  hint: a cell cannot contain itself; for feedback let a gate read a net that it drives, itself or through others\n"},
     {"cells in a ring", "",
      "cell a\n in x\n out y\n b k: x -> y\nend\ncell b\n in x\n out y\n c k: x -> y\nend\n"
      "cell c\n in x\n out y\n a k: x -> y\nend\n",
      "test.gates:14:2: error: cell 'a' contains itself: a -> b -> c -> a\n"
      "   a k: x -> y\n"
-     "   ^\n"},
+     "   ^\n"
+     "  hint: a cell cannot contain itself; for feedback let a gate read a net that it drives, itself or through others\n"},
     {"a long ring is cut", "",
      "cell c0\n c1 k: ->\nend\ncell c1\n c2 k: ->\nend\ncell c2\n c3 k: ->\nend\ncell c3\n"
      " c4 k: ->\nend\ncell c4\n c5 k: ->\nend\ncell c5\n c6 k: ->\nend\ncell c6\n c7 k: ->\n"
@@ -67,12 +70,14 @@ const std::vector<Row> rows = {
      "cell c10\n c11 k: ->\nend\ncell c11\n c0 k: ->\nend\n",
      "test.gates:35:2: error: cell 'c0' contains itself: c0 -> c1 -> c2 -> c3 -> ... -> c8 -> c9 -> c10 -> c11 -> c0\n"
      "   c0 k: ->\n"
-     "   ^\n"},
+     "   ^\n"
+     "  hint: a cell cannot contain itself; for feedback let a gate read a net that it drives, itself or through others\n"},
     {"recursion below the top", "",
      "cell top\n b k: ->\nend\ncell b\n b k: ->\nend\n",
      "test.gates:5:2: error: cell 'b' contains itself: b -> b\n"
      "   b k: ->\n"
-     "   ^\n"},
+     "   ^\n"
+     "  hint: a cell cannot contain itself; for feedback let a gate read a net that it drives, itself or through others\n"},
     {"unknown kind near a gate", "",
      "cell c\n in a b\n out y\n nro g: a b -> y\nend\n",
      "test.gates:4:2: error: unknown gate or cell 'nro'\n"
@@ -90,7 +95,20 @@ const std::vector<Row> rows = {
      "test.gates:4:2: error: unknown gate or cell 'flipflop'\n"
      "   flipflop g: a b -> y\n"
      "   ^\n"
+     "  hint: a flip-flop is a cell made of gates ('settle help timing' shows one of six, 'settle help cabin' a toggle); "
+     "a cell of another file needs a line: include \"FILE\"\n"},
+    {"unknown kind of no meaning", "",
+     "cell c\n in a b\n out y\n signalbox g: a b -> y\nend\n",
+     "test.gates:4:2: error: unknown gate or cell 'signalbox'\n"
+     "   signalbox g: a b -> y\n"
+     "   ^\n"
      "  hint: a cell of another file needs a line: include \"FILE\"\n"},
+    {"a gate in capitals", "",
+     "cell c\n in a b\n out y\n NAND g: a b -> y\nend\n",
+     "test.gates:4:2: error: unknown gate or cell 'NAND'\n"
+     "   NAND g: a b -> y\n"
+     "   ^\n"
+     "  hint: did you mean 'nand'?\n"},
     {"too few pins", "c",
      latch + "cell c\n in a\n out y\n keep k: a -> y _\nend\n",
      "test.gates:10:2: error: cell 'keep' has 2 inputs and 2 outputs, but 'k' connects 1 input and 2 outputs\n"
@@ -175,6 +193,12 @@ const std::vector<Row> rows = {
      "test.gates:4:14: error: 'a[3:4]' is out of range: 'a' is declared as 'a[0:3]'\n"
      "   buf g[1:0]: a[3:4] -> y\n"
      "               ^\n"},
+    {"a slice out of range, wider than the bus", "",
+     "cell c\n in a[3:0]\n out y[3:0]\n buf g[3:0]: a[4:0] -> y\nend\n",
+     "test.gates:4:14: error: 'a[4:0]' is out of range: 'a' is declared as 'a[3:0]'\n"
+     "   buf g[3:0]: a[4:0] -> y\n"
+     "               ^\n"
+     "  hint: write a[3:0]\n"},
     {"a bit of a single net", "",
      "cell c\n in a\n out y\n buf g: a[0] -> y\nend\n",
      "test.gates:4:9: error: 'a' is a single net, not a bus\n"
@@ -237,7 +261,60 @@ const std::vector<Row> rows = {
      "cell c\n in a\n out y\n and g: a zebra -> y\nend\n",
      "test.gates:4:11: warning: nothing drives net 'zebra'\n"
      "   and g: a zebra -> y\n"
-     "            ^\n"},
+     "            ^\n"
+     "  hint: end a gate with '-> zebra', or make it an input of the cell\n"},
+    {"an undriven inverse is no misspelling", "",
+     "cell c\n in lever read\n out y\n and g: lever read_n -> y\n buf invert_read: read -> _\nend\n",
+     "test.gates:4:15: warning: nothing drives net 'read_n'\n"
+     "   and g: lever read_n -> y\n"
+     "                ^\n"
+     "  hint: a gate must drive it, as in: not invert_read_: read -> read_n\n"},
+    {"undriven inverses of bits", "",
+     "cell c\n in d[3:0]\n out y[3:0]\n buf g[3:0]: d_n[3:0] -> y[3:0]\n buf h[3:0]: d[3:0] -> _\nend\n",
+     "test.gates:4:14: warning: nothing drives net 'd_n'\n"
+     "   buf g[3:0]: d_n[3:0] -> y[3:0]\n"
+     "               ^\n"
+     "  hint: a gate must drive it, as in: not invert_d[3:0]: d[3:0] -> d_n[3:0]\n"},
+    {"the driven net has the mark of the inverse", "",
+     "cell c\n in lever read_n\n out y\n and g: lever read -> y\n buf h: read_n -> _\nend\n",
+     "test.gates:4:15: warning: nothing drives net 'read'\n"
+     "   and g: lever read -> y\n"
+     "                ^\n"
+     "  hint: end a gate with '-> read', or make it an input of the cell\n"},
+    {"the ground under its name", "",
+     "cell c\n in a\n out y\n nor g: a GND -> y\nend\n",
+     "test.gates:4:11: warning: nothing drives net 'GND'\n"
+     "   nor g: a GND -> y\n"
+     "            ^\n"
+     "  hint: 'GND' is an ordinary name: write 0\n"},
+    {"an output misspelt at its gate", "",
+     "cell c\n in enter leave\n out occupied clear\n nor a: leave clear -> ocupied\n nor b: enter occupied -> clear\nend\n",
+     "test.gates:4:24: warning: nothing drives output 'occupied', and nothing reads net 'ocupied'\n"
+     "   nor a: leave clear -> ocupied\n"
+     "                         ^\n"
+     "  hint: did you mean 'occupied'?\n"},
+    {"an undriven output near nets that are driven and read", "",
+     "cell c\n in set_n\n out seen sees\n not g: set_n -> see\n buf h: see -> seen\nend\n",
+     "test.gates:3:11: warning: nothing drives output 'sees'\n"
+     "   out seen sees\n"
+     "            ^\n"
+     "  hint: end a gate with '-> sees'\n"},
+    {"an undriven output that is the inverse of an input", "",
+     "cell c\n in lever\n out lever_n y\n buf g: lever -> y\nend\n",
+     "test.gates:3:6: warning: nothing drives output 'lever_n'\n"
+     "   out lever_n y\n"
+     "       ^\n"
+     "  hint: a gate must drive it, as in: not invert_lever: lever -> lever_n\n"},
+    {"two drivers of one output, none of its inverse", "",
+     "cell c\n in s_n r_n\n out q q_n\n nand a: s_n q_n -> q\n nand b: r_n q -> q\nend\n",
+     "test.gates:3:8: warning: nothing drives output 'q_n'\n"
+     "   out q q_n\n"
+     "         ^\n"
+     "  hint: end a gate with '-> q_n'\n"
+     "test.gates:5:7: error: contention: gates 'a' (test.gates:4) and 'b' both drive net 'q'\n"
+     "   nand b: r_n q -> q\n"
+     "        ^\n"
+     "  hint: only three-state and pull gates can share a net; nothing drives 'q_n': was one of them meant for it?\n"},
     {"an undriven output", "",
      "cell c\n in a\n out y z\n buf g: a -> z\nend\n",
      "test.gates:3:6: warning: nothing drives output 'y'\n"
@@ -341,6 +418,27 @@ TEST_CASE("messages about circuits") {
   }
 }
 
+TEST_CASE("words of the trade lead to the gate, or to how it is made") {
+  const auto hint_of = [](const std::string& kind) {
+    const auto messages =
+        testing::load_text("cell NOT_USED\n out y\n not g: y -> y\nend\ncell Inverter\n in a\n out y\n not g: a -> y\nend\n"
+                           "cell c\n in a\n out y\n " + kind + " g: a -> y\nend\n", {.cell = "c"}).messages;
+    const auto at = messages.find("hint: ");
+    return at == std::string::npos ? messages : messages.substr(at + 6, messages.find('\n', at) - at - 6);
+  };
+  CHECK(hint_of("inv") == "did you mean 'not'?");
+  CHECK(hint_of("INV") == "did you mean 'not'?");
+  CHECK(hint_of("buffer") == "did you mean 'buf'?");
+  CHECK(hint_of("driver") == "did you mean 'buf'?");
+  CHECK(hint_of("tristate") == "did you mean 'bufif1'?");
+  CHECK(hint_of("tri") == "did you mean 'bufif1'?");
+  CHECK(hint_of("inverter") == "did you mean 'Inverter'?");  // a cell that is there
+  CHECK(hint_of("latch").starts_with("a latch is a cell made of gates ('settle help cabin' builds some); "));
+  CHECK(hint_of("DFF").starts_with("a flip-flop is a cell made of gates"));
+  CHECK(hint_of("jk").starts_with("a flip-flop is a cell made of gates"));
+  CHECK(hint_of("mux").starts_with("a multiplexer is a cell made of gates"));
+}
+
 TEST_CASE("warnings have the names of their kinds") {
   const auto kinds = [](const std::string& text) {
     testing::MemoryFiles files{{"test.gates", text}};
@@ -353,6 +451,7 @@ TEST_CASE("warnings have the names of their kinds") {
   };
   CHECK(kinds("cell c\n in a b\n out y\n and g: a n -> y\n not h: a -> m\nend\n") ==
         "unused-input undriven-net unused-output ");
+  CHECK(kinds("cell c\n in a\n out train\n not g: a -> tarin\nend\n") == "undriven-net ");
   CHECK(kinds("cell b\n in a\n out y\n not g: a -> y\nend\ncell c\n out y\n b k: _ -> y\nend\n") ==
         "floating-input ");
   CHECK(kinds("cell c\n in a\n out y\n not g: a -> n {delay=9ns}\n not h: n -> y\nend\n") == "mixed-delays ");

@@ -78,7 +78,7 @@ TEST_CASE("Ten broken netlists are mended from the message alone") {
        "x.gates:5:7: error: contention: gates 'hold_a' (x.gates:4) and 'hold_b' both drive net 'occupied'\n"
        "    nor hold_b: enter occupied -> occupied\n"
        "        ^\n"
-       "  hint: only three-state and pull gates can share a net\n"},
+       "  hint: only three-state and pull gates can share a net; nothing drives 'clear': was one of them meant for it?\n"},
       {"an input as output", with_mistake(cabin_memory, "-> clear", "-> leave"),
        "x.gates:5:33: error: 'hold_b' drives 'leave', which is an input of this cell\n"
        "    nor hold_b: enter occupied -> leave\n"

@@ -155,10 +155,18 @@ TEST_CASE("The output does not depend on the number of jobs, and the XML is well
   const ScratchFolder folder;
   for (int i = 0; i < 30; ++i) {
     const std::string name = "m" + std::to_string(i);
+    const std::string spare = "cell spare\n in a b\n out y\n not g: a -> y\n require no-memory\nend\n";
     folder.put(name + ".gates", i % 5 == 4 ? "cell \x02 <&\n" : memory);
+    if (i % 3 == 0) folder.put("spare" + std::to_string(i) + ".gates", spare);
     folder.put(name + ".stim", i % 4 == 3 ? train + "expect clear=1\n" : train);
   }
-  for (const char* form : {"text", "json", "junit"}) {
+  const std::string shown = in(folder, "settle check --warnings .").output;
+  CHECK(has(shown, "\nspare27.gates:2:7: warning: nothing reads input 'b'\n   in a b\n        ^\n"));
+  CHECK_FALSE(has(shown, "--warnings"));
+  const std::string counted = in(folder, "settle check .").output;
+  CHECK_FALSE(has(counted, "nothing reads input 'b'"));
+  CHECK(has(counted, "; 10 warnings\n10 requirements not judged: add --storage\nhint: --warnings shows the warnings in full\n"));
+  for (const char* form : {"text --warnings", "json", "junit"}) {
     const std::string call = std::string("settle check --format ") + form + " . --jobs ";
     const std::string single = in(folder, call + "1").output;
     CHECK(single.size() > 1000);

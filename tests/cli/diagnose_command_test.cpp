@@ -83,6 +83,30 @@ TEST_CASE("diagnose: questions and their results keep apart") {
   CHECK(document["observations"].size() == 11);
 }
 
+TEST_CASE("diagnose: no fault at all is an explanation, and is not counted as a fault") {
+  const ScratchFolder folder;
+  folder.put("wire.gates", "cell wire\n in lever\n out seen\n buf g: lever -> seen\nend\n");
+  folder.put("none.stim", "set lever=0\nsettle\nobserve seen=0\n");
+  folder.put("all.stim", "set lever=0\nsettle\nobserve seen=0 lever=0\nset lever=1\nsettle\nobserve seen=1 lever=1\n");
+  const auto diagnosed = [&](const std::string& more) {
+    return run_shell("settle diagnose wire.gates " + more + " --no-chips 2>&1", folder.path().string()).output;
+  };
+  const auto json = nlohmann::json::parse(diagnosed("none.stim --format json"), nullptr, false);
+  REQUIRE(json.is_object());
+  const auto faults = json["faults"].get<unsigned>();
+  unsigned leading = 0;
+  for (const auto& group : json["groups"]) leading += static_cast<unsigned>(group.size());
+  REQUIRE(json["groups"][0][0]["kind"] == "none");
+  const std::string text = diagnosed("none.stim");
+  CAPTURE(text);
+  CHECK(has(text, "The board may be right, but " + std::to_string(leading - 1) + " of " + std::to_string(faults) +
+                      " single faults explain"));
+  CHECK(has(text, " explanations\n"));
+  const std::string right = diagnosed("all.stim");
+  CAPTURE(right);
+  CHECK(has(right, "The board may be right: none of " + std::to_string(faults) + " single faults explains this exactly.\n"));
+}
+
 TEST_CASE("diagnose: wrong calls") {
   for (const char* call : {"diagnose", "diagnose nothere.gates", "diagnose lever_board.gates nothere.stim",
                            "diagnose lever_board.gates --format svg", "diagnose lever_board.gates --max-faults 0"}) {

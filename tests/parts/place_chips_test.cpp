@@ -116,6 +116,16 @@ TEST_CASE("Everything wrong with the wiring is told with its pin") {
   }
 }
 
+TEST_CASE("Pins that the part has, and names that carry no power") {
+  const std::string text = "cell c\n  in a\n  out q\n  chip U1 74HC02: 2=a 3=a 1=q 5=0 6=0 8=0 9=0 11=0 12=0 ";
+  CHECK(load_board(text + "7=0 14=1 15=a\nend\n").messages.find("  hint: its pins are 1 to 14\n") != std::string::npos);
+  const auto named = load_board(text + "7=Gnd 14=vcc\nend\n").messages;
+  CHECK(named.find("  hint: 'Gnd' is an ordinary name: write 7=0; without it the chip drives nothing\n") != std::string::npos);
+  CHECK(named.find("  hint: 'vcc' is an ordinary name: write 14=1; without it the chip drives nothing\n") != std::string::npos);
+  CHECK(load_board(text + "7=a 14=1\nend\n").messages.find("  hint: write 7=0; without it the chip drives nothing\n") !=
+        std::string::npos);
+}
+
 TEST_CASE("A likely part is hinted at") {
   CHECK(load_board("cell c\n chip U1 74HC022: 1=q\nend\n").messages.find("hint: did you mean '74HC02'?") != std::string::npos);
 }

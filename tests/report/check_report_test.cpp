@@ -58,7 +58,7 @@ CheckResult mixed() {
 }  // namespace
 
 TEST_CASE("A line for each file, then what fails, then a summary") {
-  CHECK(check_text(mixed(), {}, false) ==
+  CHECK(check_text(mixed(), {}) ==
         "pass        good.gates     1 requirement, 1 warning: unused-input\n"
         "FAIL        a<b>&\"c\".stim  1 of 3 expectations failed\n"
         "INCOMPLETE  slow.stim      0 expectations\n"
@@ -69,26 +69,62 @@ TEST_CASE("A line for each file, then what fails, then a summary") {
         "a<b>&\"c\".stim:3:8: error: no netlist goes with this stimulus\n"
         "\n"
         "4 files checked: 1 passed, 1 failed, 1 with errors, 1 incomplete; 2 expectations passed, 1 failed; "
-        "1 of 1 requirement fulfilled; 1 warning\n");
+        "1 of 1 requirement fulfilled; 1 warning\n"
+        "hint: --warnings shows the warnings in full\n");
+}
+
+TEST_CASE("Warnings are shown in full when asked for, and notes are not") {
+  CheckResult result = mixed();
+  result.files.resize(1);
+  CheckedFile& file = result.files[0];
+  file.warnings = 30;
+  file.items.assign(30, file.items[0]);
+  file.items.push_back(item(CheckItem::Aspect::netlist, "near-names", false, "easy to mix up"));
+  file.items.back().severity = Severity::note;
+  const std::string text = check_text(result, {}, CheckShown::warnings);
+  std::size_t count = 0;
+  for (std::size_t at = 0; (at = text.find("nothing reads input 'b'\n", at)) != std::string::npos; ++at) ++count;
+  CHECK(count == 30);
+  CHECK(text.find("easy to mix up") == std::string::npos);
+  CHECK(text.ends_with("; 30 warnings\n"));
+  const std::string all = check_text(result, {}, CheckShown::all);
+  CHECK(all.find("and 11 more; --format json lists all") != std::string::npos);
+  CHECK(all.ends_with("; 30 warnings\n"));
+  TextStyle quiet;
+  quiet.quiet = true;
+  CHECK(check_text(result, quiet, CheckShown::warnings) == "");
+  file.verdict = CheckVerdict::fail;
+  CHECK(check_text(result, quiet, CheckShown::warnings).find("nothing reads input 'b'") != std::string::npos);
+}
+
+TEST_CASE("Requirements that nobody asked to judge are counted") {
+  CheckResult result = mixed();
+  result.files.resize(1);
+  result.files[0] = CheckedFile();
+  result.files[0].path = "good.gates";
+  result.files[0].unjudged = 1;
+  CHECK(check_text(result, {}) ==
+        "pass        good.gates\n\n1 file checked: 1 passed; 0 expectations passed\n"
+        "1 requirement not judged: add --storage\n");
 }
 
 TEST_CASE("Quiet text leaves out files that pass, and is empty when all do") {
   TextStyle quiet;
   quiet.quiet = true;
-  const std::string text = check_text(mixed(), quiet, false);
+  const std::string text = check_text(mixed(), quiet);
   CHECK(text.find("good.gates") == std::string::npos);
   CHECK(text.find("FAIL  ") == 0);
   CheckResult fine = mixed();
   fine.files.resize(1);
-  CHECK(check_text(fine, quiet, false) == "");
-  CHECK(check_text(fine, {}, true).find("nothing reads input 'b'") != std::string::npos);
+  CHECK(check_text(fine, quiet) == "");
+  CHECK(check_text(fine, {}, CheckShown::all).find("nothing reads input 'b'") != std::string::npos);
 }
 
 TEST_CASE("An interrupted check says how far it came") {
   CheckResult result = mixed();
   result.files.resize(1);
   result.interrupted = true;
-  const std::string text = check_text(result, {}, false);
+  const std::string text = check_text(result, {});
   CHECK(text.ends_with("interrupted: 1 of 4 files checked\n"));
   CHECK(nlohmann::json::parse(check_json(result))["complete"] == false);
 }

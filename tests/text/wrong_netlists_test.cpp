@@ -761,9 +761,16 @@ const Row rows[] = {
       "cell c\n"
       "  nor g: a b -> c {delay=3\n"
       "end\n",
-      "cabin.gates:2:19: error: the closing '}' is missing on this line\n"
+      "cabin.gates:2:27: error: the closing '}' is missing on this line\n"
       "    nor g: a b -> c {delay=3\n"
-      "                    ^\n"},
+      "                            ^\n"},
+    {"an attribute list left open before a comment",
+      "cell c\n"
+      "  nor g: a b -> c {  # slow\n"
+      "end\n",
+      "cabin.gates:2:20: error: the closing '}' is missing on this line\n"
+      "    nor g: a b -> c {  # slow\n"
+      "                     ^\n"},
     {"words behind the attributes",
       "cell c\n"
       "  nor g: a b -> c {delay=3} d\n"
@@ -782,7 +789,7 @@ const Row rows[] = {
       "cell c\n"
       "  nor g: a b -> c {delay=fast}\n"
       "end\n",
-      "cabin.gates:2:26: error: delay 'fast': it is no whole number\n"
+      "cabin.gates:2:26: error: delay 'fast': it is not a whole number\n"
       "    nor g: a b -> c {delay=fast}\n"
       "                           ^\n"
       "  hint: for example: delay=3, delay=9ns, delay=2..3..5\n"},
