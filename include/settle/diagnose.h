@@ -97,8 +97,15 @@ class FaultSession {
     std::uint64_t alive = 0;
   };
   static constexpr unsigned faults_a_batch = 63;
-  static LaneWord word_at(const Batch& batch, const FaultModel& model, std::uint32_t place, std::size_t& seen_from);
-  void make_batches(std::span<const std::uint32_t> faults);
+  /// Where the present state of a fault is.
+  struct Lane {
+    const Batch* batch;
+    unsigned lane;
+  };
+  class Watch;
+  static LaneWord word_at(const Batch& batch, const FaultModel& model, std::uint32_t place);
+  Lane lane_of(std::uint32_t fault) const;
+  std::vector<Batch> batches_of(std::span<const std::uint32_t> faults) const;
   void drop_idle_lanes();
 
   const FaultModel* model_;

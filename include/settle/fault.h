@@ -188,6 +188,18 @@ class FaultKernel {
   /// A value for each input; runs until all lanes are at rest.
   void apply(std::span<const Value> inputs);
 
+  /// A lane of another kernel of the same network, with the same fault.
+  struct LaneOf {
+    const FaultKernel* kernel;
+    unsigned lane;
+  };
+  /// The present state of those lanes, one after another, in place of its own. REQUIRES: one for each of the 64
+  /// lanes; all those kernels are at rest, so inputs have been applied or there are none.
+  void take_over(std::span<const LaneOf> lanes);
+
+  /// Signals that the last apply() moved in some lane, each once, back and forth included.
+  std::span<const SignalRef> moved() const { return moved_; }
+
   /// What a signal is in all lanes; both bits of a lane clear: z.
   LaneWord word(SignalRef signal) const {
     return signal.is_driver ? drive_[signal.index] : seen_[signal.index];
@@ -202,6 +214,7 @@ class FaultKernel {
   void update_stale_nets();
   void mark_stale(std::uint32_t net);
   void queue_gate(std::uint32_t gate);
+  void note_move(SignalRef signal);
   void drive(std::uint32_t driver, LaneWord word);
   void run_to_rest();
 
@@ -211,6 +224,8 @@ class FaultKernel {
   std::vector<std::uint32_t> queue_;     // gates to evaluate
   std::vector<std::uint32_t> stale_;     // nets with a driver that has changed
   std::vector<std::uint8_t> is_queued_, is_stale_;
+  std::vector<SignalRef> moved_;
+  std::vector<std::uint8_t> has_moved_;  // nets, then drivers
   std::uint64_t evaluations_ = 0;
 };
 

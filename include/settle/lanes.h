@@ -23,8 +23,10 @@ struct LaneWord {
     return {value == Value::zero ? 0 : ~std::uint64_t{0}, value == Value::one ? 0 : ~std::uint64_t{0}};
   }
   constexpr Value at(unsigned lane) const {
+    // Not 'one == zero': g++ 12 -O2 mixes that up with a caller's own choice between this and Value::x.
     const bool one = (may_be_one >> lane & 1) != 0, zero = (may_be_zero >> lane & 1) != 0;
-    return one == zero ? Value::x : to_value(one);
+    if (one && !zero) return Value::one;
+    return zero && !one ? Value::zero : Value::x;
   }
   constexpr void put(unsigned lane, Value value) {
     const std::uint64_t bit = std::uint64_t{1} << lane;

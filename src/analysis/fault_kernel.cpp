@@ -81,6 +81,7 @@ FaultKernel::FaultKernel(const FaultNetwork& network, std::span<const Fault* con
   seen_.resize(network.net_count());
   is_queued_.assign(network.gate_count(), 0);
   is_stale_.assign(network.net_count(), 0);
+  has_moved_.assign(network.net_count() + network.driver_count(), 0);
   power_up();
 }
 
@@ -96,7 +97,26 @@ void FaultKernel::power_up(std::span<const Value> gates) {
   if (network_->input_count() == 0) run_to_rest();
 }
 
+/// Bits are gathered a kernel at a time: neighbours mostly come from the same one.
+void FaultKernel::take_over(std::span<const LaneOf> lanes) {
+  for (auto* words : {&drive_, &seen_}) std::fill(words->begin(), words->end(), all_z);
+  const auto gather = [](std::vector<LaneWord>& words, const std::vector<LaneWord>& from, unsigned from_lane, unsigned lane) {
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      words[i].may_be_one |= (from[i].may_be_one >> from_lane & 1) << lane;
+      words[i].may_be_zero |= (from[i].may_be_zero >> from_lane & 1) << lane;
+    }
+  };
+  for (unsigned lane = 0; lane < lanes.size(); ++lane) {
+    gather(drive_, lanes[lane].kernel->drive_, lanes[lane].lane, lane);
+    gather(seen_, lanes[lane].kernel->seen_, lanes[lane].lane, lane);
+  }
+  for (const auto gate : queue_) is_queued_[gate] = 0;
+  queue_.clear();
+}
+
 void FaultKernel::apply(std::span<const Value> inputs) {
+  for (const SignalRef signal : moved_) has_moved_[signal.is_driver ? network_->net_count() + signal.index : signal.index] = 0;
+  moved_.clear();
   for (std::uint32_t i = 0; i < network_->input_count(); ++i) {
     drive(network_->input_driver(i), inputs[i] == Value::z ? all_z : LaneWord::of(inputs[i]));
   }
@@ -104,10 +124,18 @@ void FaultKernel::apply(std::span<const Value> inputs) {
   run_to_rest();
 }
 
+void FaultKernel::note_move(SignalRef signal) {
+  std::uint8_t& has_moved = has_moved_[signal.is_driver ? network_->net_count() + signal.index : signal.index];
+  if (has_moved != 0) return;
+  has_moved = 1;
+  moved_.push_back(signal);
+}
+
 /// A new value of a driver reaches its net, and the nets that faults put it on.
 void FaultKernel::drive(std::uint32_t driver, LaneWord word) {
   if (difference(drive_[driver], word) == 0) return;
   drive_[driver] = word;
+  note_move({driver, true});
   const Patches& p = *patches_;
   mark_stale(network_->driven_net(driver));
   for (std::uint32_t link = p.driver_head[driver]; link != no_id; link = p.links[link].next) mark_stale(p.links[link].to);
@@ -138,6 +166,7 @@ void FaultKernel::update_net(std::uint32_t net) {
   }
   if (difference(seen_[net], word) == 0) return;
   seen_[net] = word;
+  note_move({net, false});
   for (const auto gate : network_->readers(net)) queue_gate(gate);
   for (std::uint32_t link = p.reader_head[net]; link != no_id; link = p.links[link].next) queue_gate(p.links[link].to);
 }

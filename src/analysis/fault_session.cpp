@@ -1,80 +1,37 @@
 // Faults at the bench.
 //
 // All faults are simulated side by side, 63 in a word, with the intended circuit as the last lane of each.
-// What is seen crosses lanes out. Faults are told apart by walks: from the present state, seeded sequences of
-// input settings, mostly of one input at a time, and every place is looked at after each. A fault's signature
-// is the sum (in GF(2)) of a random number for each look at which it differs from the intended circuit, so
-// it costs only where it differs; equal signatures are taken for equal behaviour (wrong once in 2^64). The
-// same walks give the next look: that with the largest entropy of the answer, less a little for each
-// setting, and for a pin that must be probed. Cost: walks x settings x (a run to rest + places) a word.
+// What is seen crosses lanes out. Crossed-out lanes cost as much as others, so the rest is packed anew now and
+// then; a lane takes its state along, since at rest that is all that its circuit knows of the past.
 #include <algorithm>
 #include <bit>
-#include <cmath>
-#include <random>
-#include <unordered_map>
 
+#include "analysis/fault_lanes.h"
 #include "settle/diagnose.h"
-#include "sim/mix.h"
 
 namespace settle {
-namespace {
-
-constexpr unsigned reference_lane = 63;
-
-LaneWord without_z(LaneWord w) {
-  const std::uint64_t z = ~(w.may_be_one | w.may_be_zero);
-  return {w.may_be_one | z, w.may_be_zero | z};
-}
-
-/// All lanes as the last one.
-LaneWord as_reference(LaneWord w) {
-  const auto spread = [](std::uint64_t bits) { return (bits >> reference_lane & 1) != 0 ? ~std::uint64_t{0} : 0; };
-  return {spread(w.may_be_one), spread(w.may_be_zero)};
-}
-
-double entropy(std::uint32_t a, std::uint32_t b, std::uint32_t c) {
-  const double all = static_cast<double>(a) + b + c;
-  double bits = 0;
-  for (const std::uint32_t n : {a, b, c}) {
-    if (n != 0) bits -= n / all * std::log2(n / all);
-  }
-  return bits;
-}
-
-/// Sequences of input settings from the present one.
-std::vector<std::vector<std::vector<Value>>> make_walks(std::span<const Value> present, std::uint32_t count, std::uint32_t steps,
-                                                        std::uint64_t seed) {
-  std::mt19937_64 random(seed);
-  std::vector<std::vector<std::vector<Value>>> walks(present.empty() ? 0 : count);
-  for (auto& walk : walks) {
-    std::vector<Value> inputs(present.begin(), present.end());
-    for (std::uint32_t step = 0; step < steps; ++step) {
-      const bool is_known = std::all_of(inputs.begin(), inputs.end(), is_binary);
-      if (!is_known || random() % 4 == 0) {
-        for (Value& value : inputs) value = to_value(random() % 2 != 0);
-      } else {
-        Value& value = inputs[random() % inputs.size()];
-        value = inverted(value);
-      }
-      walk.push_back(inputs);
-    }
-  }
-  return walks;
-}
-
-}  // namespace
-
 FaultSession::FaultSession(const FaultModel& model, const DiagnoseOptions& options, std::span<const Value> gates)
     : model_(&model), options_(options), start_(gates.begin(), gates.end()), misses_(model.faults.size(), 0),
       contradicted_by_(model.faults.size(), no_id), left_out_(model.places.size(), false) {
   std::vector<std::uint32_t> all(model.faults.size());
   for (std::uint32_t i = 0; i < all.size(); ++i) all[i] = i;
-  make_batches(all);
+  batches_ = batches_of(all);
 }
 
-void FaultSession::make_batches(std::span<const std::uint32_t> faults) {
-  batches_.clear();
-  batches_.reserve(faults.size() / faults_a_batch + 1);
+/// Where a fault is at work; faults ascend in a batch and from batch to batch. No batch: nowhere.
+FaultSession::Lane FaultSession::lane_of(std::uint32_t fault) const {
+  const auto batch = std::partition_point(batches_.begin(), batches_.end(), [&](const Batch& b) { return b.faults.back() < fault; });
+  if (batch == batches_.end()) return {nullptr, 0};
+  const auto at = std::lower_bound(batch->faults.begin(), batch->faults.end(), fault);
+  if (*at != fault) return {nullptr, 0};
+  return {&*batch, static_cast<unsigned>(at - batch->faults.begin())};
+}
+
+/// Words of these faults in the present state. REQUIRES: they ascend, and when inputs have been applied each is
+/// in a batch.
+std::vector<FaultSession::Batch> FaultSession::batches_of(std::span<const std::uint32_t> faults) const {
+  std::vector<Batch> batches;
+  batches.reserve(faults.size() / faults_a_batch + 1);
   for (std::size_t first = 0; first < faults.size(); first += faults_a_batch) {
     const auto part = faults.subspan(first, std::min<std::size_t>(faults_a_batch, faults.size() - first));
     std::vector<const Fault*> lanes(64, model_->faults.data());
@@ -85,14 +42,22 @@ void FaultSession::make_batches(std::span<const std::uint32_t> faults) {
       for (const Fault::Seen& seen : lanes[i]->seen) batch.seen.push_back({seen.place, std::uint64_t{1} << i, seen.signal});
     }
     std::stable_sort(batch.seen.begin(), batch.seen.end(), [](const auto& a, const auto& b) { return a.place < b.place; });
-    if (!start_.empty()) batch.kernel.power_up(start_);
-    for (const auto& inputs : steps_) batch.kernel.apply(inputs);
-    batches_.push_back(std::move(batch));
+    if (!steps_.empty()) {
+      std::vector<FaultKernel::LaneOf> from(64, {&batches_.front().kernel, reference_lane});
+      for (std::size_t i = 0; i < part.size(); ++i) {
+        const Lane now = lane_of(part[i]);
+        from[i] = {&now.batch->kernel, now.lane};
+      }
+      batch.kernel.take_over(from);
+    } else if (!start_.empty()) {
+      batch.kernel.power_up(start_);
+    }
+    batches.push_back(std::move(batch));
   }
+  return batches;
 }
 
-/// Crossed-out lanes cost as much as others: when half are, the rest is packed anew and brought to the present
-/// state.
+/// When half of the lanes are crossed out, the rest is packed anew.
 void FaultSession::drop_idle_lanes() {
   // When no fault is left, one word stays: its last lane still says what the intended circuit would show.
   const bool any = std::any_of(batches_.begin(), batches_.end(), [](const Batch& batch) { return batch.alive != 0; });
@@ -113,7 +78,7 @@ void FaultSession::drop_idle_lanes() {
       if ((batch.alive >> i & 1) != 0) left.push_back(batch.faults[i]);
     }
   }
-  make_batches(left);
+  batches_ = batches_of(left);
 }
 
 void FaultSession::apply(std::span<const Value> inputs) {
@@ -124,14 +89,13 @@ void FaultSession::apply(std::span<const Value> inputs) {
   }
 }
 
-/// The values at a place. `seen_from` is where the places of `batch.seen` stand; places must ascend.
-LaneWord FaultSession::word_at(const Batch& batch, const FaultModel& model, std::uint32_t place, std::size_t& seen_from) {
+/// The values at a place.
+LaneWord FaultSession::word_at(const Batch& batch, const FaultModel& model, std::uint32_t place) {
   LaneWord word = batch.kernel.word({model.places[place].net, false});
-  while (seen_from < batch.seen.size() && batch.seen[seen_from].place < place) ++seen_from;
-  for (; seen_from < batch.seen.size() && batch.seen[seen_from].place == place; ++seen_from) {
-    const std::uint64_t lane = batch.seen[seen_from].lane;
-    const LaneWord other = batch.kernel.word(batch.seen[seen_from].signal);
-    word = {(word.may_be_one & ~lane) | (other.may_be_one & lane), (word.may_be_zero & ~lane) | (other.may_be_zero & lane)};
+  auto seen = std::lower_bound(batch.seen.begin(), batch.seen.end(), place, [](const Batch::Seen& s, std::uint32_t p) { return s.place < p; });
+  for (; seen != batch.seen.end() && seen->place == place; ++seen) {
+    const LaneWord other = batch.kernel.word(seen->signal);
+    word = {(word.may_be_one & ~seen->lane) | (other.may_be_one & seen->lane), (word.may_be_zero & ~seen->lane) | (other.may_be_zero & seen->lane)};
   }
   return without_z(word);
 }
@@ -140,8 +104,7 @@ void FaultSession::observe(std::uint32_t place, Value value, Place source) {
   Observation observation{place, as_input(value), static_cast<std::uint32_t>(steps_.size()), source, Value::x};
   const auto index = static_cast<std::uint32_t>(observations_.size());
   for (Batch& batch : batches_) {
-    std::size_t from = 0;
-    const LaneWord word = word_at(batch, *model_, place, from);
+    const LaneWord word = word_at(batch, *model_, place);
     observation.intended = word.at(reference_lane);
     // What a binary observation contradicts, and what it leaves open.
     const std::uint64_t one = word.may_be_one & ~word.may_be_zero, zero = word.may_be_zero & ~word.may_be_one;
@@ -181,123 +144,9 @@ std::vector<std::uint32_t> FaultSession::leading() const {
 }
 
 Value FaultSession::predicted(std::uint32_t fault, std::uint32_t place) const {
-  for (const Batch& batch : batches_) {
-    const auto at = std::find(batch.faults.begin(), batch.faults.end(), fault);
-    if (at == batch.faults.end()) continue;
-    std::size_t from = 0;
-    return word_at(batch, *model_, place, from).at(static_cast<unsigned>(at - batch.faults.begin()));
-  }
-  return Value::x;
-}
-
-Outlook FaultSession::look_ahead(Progress* progress) const {
-  Outlook outlook;
-  const std::vector<std::uint32_t> leaders = leading();
-  if (leaders.empty()) return outlook;
-  if (leaders.size() == 1) {
-    outlook.groups.push_back({leaders, 0});
-    return outlook;
-  }
-  std::vector<std::uint64_t> signature(model_->faults.size(), 0);
-  std::vector<std::pair<const Batch*, std::uint64_t>> at_work;  // with the lanes that lead
-  {
-    std::size_t next = 0;
-    for (const Batch& batch : batches_) {
-      std::uint64_t lanes = 0;
-      for (std::size_t i = 0; i < batch.faults.size(); ++i) {
-        while (next < leaders.size() && leaders[next] < batch.faults[i]) ++next;
-        if (next < leaders.size() && leaders[next] == batch.faults[i]) lanes |= std::uint64_t{1} << i;
-      }
-      if (lanes != 0) at_work.emplace_back(&batch, lanes);
-    }
-  }
-  const std::vector<Value> unset(model_->network.input_count(), Value::x);
-  const std::span<const Value> present = steps_.empty() ? std::span<const Value>(unset) : std::span<const Value>(steps_.back());
-  // Fewer walks for many faults, and for many places, whose counts are kept.
-  const std::size_t most_walks = std::clamp<std::size_t>(8'000'000 / (model_->places.size() * options_.walk_steps + 1), 1, options_.walks);
-  const auto walk_count = static_cast<std::uint32_t>(std::clamp<std::size_t>(600 / at_work.size(), std::min<std::size_t>(3, most_walks), most_walks));
-  const auto walks = make_walks(present, walk_count, options_.walk_steps, options_.seed);
-  const std::size_t places = model_->places.size();
-  struct Counts {
-    std::uint32_t zeros = 0, ones = 0, unknown = 0;
-  };
-  // Look 0 of the first walk is the present state.
-  const std::size_t looks = walks.size() * options_.walk_steps + 1;
-  std::vector<Counts> counts(looks * places);
-  start_progress(progress, "looking ahead", "words of faults", at_work.size());
-  for (const auto& work : at_work) {
-    const Batch* const batch = work.first;
-    const std::uint64_t lanes = work.second;
-    if (is_set(options_.stop)) return outlook;
-    const auto look = [&](const Batch& at, std::size_t number) {
-      std::size_t from = 0;
-      for (std::uint32_t place = 0; place < places; ++place) {
-        const LaneWord word = word_at(at, *model_, place, from);
-        const LaneWord reference = as_reference(word);
-        Counts& c = counts[number * places + place];
-        c.ones += static_cast<std::uint32_t>(std::popcount(word.may_be_one & ~word.may_be_zero & lanes));
-        c.zeros += static_cast<std::uint32_t>(std::popcount(word.may_be_zero & ~word.may_be_one & lanes));
-        c.unknown += static_cast<std::uint32_t>(std::popcount(word.may_be_zero & word.may_be_one & lanes));
-        const std::uint64_t key = (number * places + place) * 2;
-        const auto add = [&](std::uint64_t differs, std::uint64_t plane) {
-          if (differs == 0) return;
-          const std::uint64_t summand = mix(key + plane + 1);
-          for (; differs != 0; differs &= differs - 1) signature[at.faults[static_cast<std::size_t>(std::countr_zero(differs))]] ^= summand;
-        };
-        add((word.may_be_one ^ reference.may_be_one) & lanes, 0);
-        add((word.may_be_zero ^ reference.may_be_zero) & lanes, 1);
-      }
-    };
-    look(*batch, 0);
-    std::size_t number = 1;
-    for (const auto& walk : walks) {
-      Batch copy = *batch;
-      for (const auto& inputs : walk) {
-        copy.kernel.apply(inputs);
-        look(copy, number++);
-      }
-    }
-    advance_progress(progress);
-  }
-
-  // Groups, in the order of their likeliest fault: kinds come in the order of what goes wrong most.
-  std::unordered_map<std::uint64_t, std::size_t> group_of;
-  for (const std::uint32_t fault : leaders) {
-    const auto [at, is_new] = group_of.emplace(signature[fault], outlook.groups.size());
-    if (is_new) outlook.groups.push_back({{}, signature[fault]});
-    outlook.groups[at->second].faults.push_back(fault);
-  }
-  const auto likelier = [&](std::uint32_t a, std::uint32_t b) { return model_->faults[a].kind < model_->faults[b].kind; };
-  for (FaultGroup& group : outlook.groups) std::stable_sort(group.faults.begin(), group.faults.end(), likelier);
-  std::stable_sort(outlook.groups.begin(), outlook.groups.end(), [&](const FaultGroup& a, const FaultGroup& b) {
-    return likelier(a.faults.front(), b.faults.front());
-  });
-  if (outlook.groups.size() < 2) return outlook;
-
-  double best = 0;
-  std::size_t best_look = 0;
-  for (std::size_t number = 0; number < looks; ++number) {
-    const std::size_t settings = number == 0 ? 0 : (number - 1) % options_.walk_steps + 1;
-    for (std::uint32_t place = 0; place < places; ++place) {
-      if (left_out_[place]) continue;
-      const Counts& c = counts[number * places + place];
-      const double bits = entropy(c.zeros, c.ones, c.unknown);
-      if (bits <= 0) continue;
-      const FaultPlace& where = model_->places[place];
-      const double effort = 0.02 * static_cast<double>(settings) + (where.is_output ? 0 : where.is_pin ? 0.04 : 0.02);
-      const double worth = bits / (1 + effort);
-      if (worth <= best) continue;
-      best = worth;
-      best_look = number;
-      outlook.next = NextLook{{}, place, c.zeros, c.ones, c.unknown, bits};
-    }
-  }
-  if (outlook.next && best_look != 0) {
-    const auto& walk = walks[(best_look - 1) / options_.walk_steps];
-    const auto settings = static_cast<std::ptrdiff_t>((best_look - 1) % options_.walk_steps + 1);
-    outlook.next->inputs.assign(walk.begin(), walk.begin() + settings);
-  }
-  return outlook;
+  const Lane at = lane_of(fault);
+  if (at.batch == nullptr) return Value::x;
+  return word_at(*at.batch, *model_, place).at(at.lane);
 }
 
 }  // namespace settle

@@ -128,5 +128,45 @@ TEST_CASE("Every single fault of random circuits agrees with its twin") {
   }
 }
 
+TEST_CASE("Lanes that change places go on as they would have, and what moves is told") {
+  const Circuit circuit = testing::circuit("cell d\n in d g\n out q n\n nand a: d g -> s\n nand b: s g -> r\n nand c: s n -> q\n nand e: r q -> n\nend\n");
+  const FaultModel model = gate_faults(circuit, {});
+  REQUIRE(model.faults.size() > 70);
+  std::vector<const Fault*> here, there, mixed;
+  for (std::size_t i = 0; i < 64; ++i) {
+    here.push_back(&model.faults[i]);
+    there.push_back(&model.faults[model.faults.size() - 1 - i]);
+  }
+  FaultKernel first(model.network, here), second(model.network, there);
+  const auto step = [](unsigned i) { return std::vector<Value>{to_value(i % 3 == 1), to_value(i % 2 == 0)}; };
+  for (unsigned i = 0; i < 5; ++i) {
+    first.apply(step(i));
+    second.apply(step(i));
+  }
+  std::vector<FaultKernel::LaneOf> from;  // by turns, backwards
+  for (unsigned lane = 0; lane < 64; ++lane) {
+    from.push_back({lane % 2 == 0 ? &first : &second, 63 - lane});
+    mixed.push_back((lane % 2 == 0 ? here : there)[63 - lane]);
+  }
+  FaultKernel third(model.network, mixed);
+  third.take_over(from);
+  for (unsigned i = 5; i < 12; ++i) {
+    std::vector<LaneWord> before;
+    for (std::uint32_t net = 0; net < model.network.net_count(); ++net) before.push_back(third.word({net, false}));
+    first.apply(step(i));
+    second.apply(step(i));
+    third.apply(step(i));
+    for (std::uint32_t net = 0; net < model.network.net_count(); ++net) {
+      CAPTURE(i, net);
+      bool same = true;
+      for (unsigned lane = 0; lane < 64; ++lane)
+        same = same && lane_value(third.word({net, false}), lane) == lane_value(from[lane].kernel->word({net, false}), from[lane].lane);
+      CHECK(same);
+      const auto moved = third.moved();
+      if (before[net] != third.word({net, false})) CHECK(std::count(moved.begin(), moved.end(), SignalRef{net, false}) == 1);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace settle

@@ -2,7 +2,10 @@
 #pragma once
 
 #include <algorithm>
+#include <compare>
 #include <cstdint>
+#include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <utility>
@@ -110,41 +113,62 @@ inline QuestionTree ask_all(const FaultModel& model, const DiagnoseOptions& opti
 }
 
 /// Faults that are not in the first group at the end, when each circuit tells all that it does at ten settings, and
-/// then answers the questions that are left. What the faulty circuits do is simulated once, a lane each.
+/// then answers the questions that are left. What the faulty circuits do is simulated once, a lane each, and
+/// circuits that have told the same so far share a session.
 inline std::vector<std::uint32_t> faults_not_found(const FaultModel& model, const DiagnoseOptions& options) {
   constexpr std::uint64_t bits = 0x2545f4914f6cdd1d;  // settings that mean nothing
   const auto faults = static_cast<std::uint32_t>(model.faults.size()), places = static_cast<std::uint32_t>(model.places.size());
-  const FaultSession fresh(model, options);
-  std::vector<std::vector<Value>> settings(10), did(settings.size());  // did: by fault and place
-  FaultSession all = fresh;
+  struct Told {
+    std::uint32_t place;
+    Value value;
+    auto operator<=>(const Told&) const = default;
+  };
+  using Story = std::vector<Told>;
+  std::vector<std::vector<Value>> settings(10);
+  std::vector<std::vector<Story>> did(settings.size(), std::vector<Story>(faults));  // by setting and fault
+  FaultSession all(model, options);
   for (std::uint32_t i = 0; i < settings.size(); ++i) {
     for (std::uint32_t input = 0; input < model.network.input_count(); ++input)
       settings[i].push_back(to_value((bits >> (7 * input + 5 * i) % 61 & 1) != 0));
     all.apply(settings[i]);
     for (std::uint32_t fault = 0; fault < faults; ++fault) {
-      for (std::uint32_t place = 0; place < places; ++place) did[i].push_back(all.predicted(fault, place));
+      for (std::uint32_t place = 0; place < places; ++place) did[i][fault].push_back({place, all.predicted(fault, place)});
     }
   }
+  struct Node {
+    std::shared_ptr<const FaultSession> before;
+    Story told;                         // since then
+    std::vector<std::uint32_t> faults;  // that told this
+    std::size_t settings;
+  };
   std::vector<std::uint32_t> lost;
-  for (std::uint32_t fault = 0; fault < faults; ++fault) {
-    FaultSession session = fresh;
-    for (std::size_t i = 0; i < settings.size(); ++i) {
-      session.apply(settings[i]);
-      for (std::uint32_t place = 0; place < places; ++place) session.observe(place, did[i][std::size_t{fault} * places + place]);
+  std::vector<Node> nodes{{std::make_shared<const FaultSession>(model, options), {}, {}, 0}};
+  for (std::uint32_t fault = 0; fault < faults; ++fault) nodes[0].faults.push_back(fault);
+  while (!nodes.empty()) {
+    Node node = std::move(nodes.back());
+    nodes.pop_back();
+    auto session = std::make_shared<FaultSession>(*node.before);
+    node.before.reset();
+    for (const Told& told : node.told) session->observe(told.place, told.value);
+    std::map<Story, std::vector<std::uint32_t>> next;
+    if (node.settings < settings.size()) {
+      session->apply(settings[node.settings]);
+      for (const std::uint32_t fault : node.faults) next[did[node.settings][fault]].push_back(fault);
+      ++node.settings;
+    } else {
+      const Outlook outlook = session->look_ahead();
+      const std::vector<std::uint32_t> first = outlook.groups.empty() ? std::vector<std::uint32_t>() : outlook.groups.front().faults;
+      if (outlook.next) {
+        for (const auto& inputs : outlook.next->inputs) session->apply(inputs);
+      }
+      for (const std::uint32_t fault : node.faults) {
+        // Each explains all that it told without a doubt, and goes on telling until one group is left.
+        if (session->misses(fault) != 0) lost.push_back(fault);
+        else if (outlook.next) next[{{outlook.next->place, session->predicted(fault, outlook.next->place)}}].push_back(fault);
+        else if (std::find(first.begin(), first.end(), fault) == first.end()) lost.push_back(fault);
+      }
     }
-    bool is_good = session.misses(fault) == 0;
-    Outlook outlook = session.look_ahead();
-    while (outlook.next) {
-      for (const auto& inputs : outlook.next->inputs) session.apply(inputs);
-      session.observe(outlook.next->place, session.predicted(fault, outlook.next->place));
-      outlook = session.look_ahead();
-    }
-    is_good = is_good && !outlook.groups.empty();
-    if (is_good) {
-      const auto& first = outlook.groups.front().faults;
-      is_good = std::find(first.begin(), first.end(), fault) != first.end();
-    }
-    if (!is_good) lost.push_back(fault);
+    for (auto& [told, by] : next) nodes.push_back({session, told, std::move(by), node.settings});
   }
   return lost;
 }
