@@ -92,6 +92,7 @@ struct ExplainFinding {
     order_of_inputs,    ///< inputs that change together: the result depends on which is first
     pulse_triggered,    ///< inputs that must rest while the clock is at one level
     neighbours,         ///< a cell of a chain changes while the next one takes in its old value
+    unknown_level,      ///< inputs with which a gate may read a wire that floats or is fought over
     wire_delay,         ///< settles with delays in gates, not proved with delays in wires
   };
   Kind kind = Kind::forbidden_change;
@@ -126,7 +127,10 @@ struct ExplainedCell {
   bool is_chain = false;                 ///< data of each cell is the output of the one before
   std::uint32_t states_held = 0;         ///< of one
   std::string known_when;                ///< inputs that leave one stable state, as an expression; empty: none
-  std::string never_stable_when;         ///< inputs without a stable state; empty: none
+  std::string never_stable_when;         ///< inputs with which it goes on for ever, proved; empty: none
+  /// Inputs with which a gate may read a wire that floats or is fought over; nothing is proved for them.
+  std::string unknown_level_when;
+  bool may_lack_level = false;           ///< there are such inputs, or they were not looked for one by one
   /// "d=0 c=0, then c=1": hold these inputs at power-up, then change one after another: a shortest such
   /// sequence, when `known_when` is empty. Empty: none exists.
   std::string synchronised_by;

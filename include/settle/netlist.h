@@ -55,6 +55,8 @@ struct Attributes {
   std::string_view place;          ///< place=U1.2
   std::uint32_t offset = 0;
 };
+/// The text can stand behind `part=` and `place=`: letters, digits, `_`, `.`, `+`, `-` and `/`.
+bool is_attribute_word(std::string_view text);
 
 /// `KIND NAME[range]: INPUT... -> OUTPUT... {..}`
 struct Statement {

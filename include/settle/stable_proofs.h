@@ -16,10 +16,11 @@ struct ProofOptions {
   const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up
 };
 
-/// Is there an input vector for which no state is stable, so that the circuit surely oscillates?
+/// Is there an input vector for which no state is stable?
 struct UnstableInputs {
   enum class Answer : std::uint8_t {
-    found,    ///< `inputs` is one
+    found,    ///< `inputs` is one, and the circuit surely oscillates
+    open,     ///< `inputs` is one, but then a gate reads a wire that floats or is fought over: it may rest
     none,     ///< proved: every input vector has a stable state
     unknown,  ///< a limit stopped the search
   };

@@ -77,6 +77,10 @@ struct StateSpace {
   std::uint32_t bits_stored = 0;
   bool held_exactly = false;                   ///< false: states_held is a lower bound, or not known
   std::vector<VectorIndex> never_stable;       ///< input vectors without any stable state
+  /// Input vectors for which the circuit may rest with a wire that gates read and that floats or is fought
+  /// over. No such state is in `stable`, so nothing is proved for them: not that there is one state only,
+  /// nor, where there is none, that it oscillates.
+  std::vector<VectorIndex> unknown_level;
   std::optional<std::vector<VectorIndex>> synchronising_sequence;  ///< shortest; nothing: none exists
   bool synchronising_known = true;             ///< false: the search met a limit
   /// Rows are made only when all states and their steps are known and few enough; else there are none.
@@ -90,6 +94,11 @@ struct StateSpace {
   }
   /// States with these inputs: [first, last).
   std::pair<std::uint32_t, std::uint32_t> states_with(VectorIndex inputs) const;
+  /// Proved: with these inputs it goes on for ever.
+  bool swings_with(VectorIndex inputs) const;
+  /// Those in `never_stable` for which that is proved.
+  std::vector<VectorIndex> swinging() const;
+  bool has_unknown_level(VectorIndex inputs) const;
   /// The transition from a state to an input vector, or nullptr (same vector, or not judged).
   const Transition* transition(std::uint32_t from, VectorIndex inputs) const;
   /// Value of a net in a stable state; inputs and constants included.

@@ -231,10 +231,11 @@ void add_proof(CellStudy& study) {
     }
     return text;
   };
+  facts.may_lack_level = study.may_lack_level;
   if (study.unstable.answer == UnstableInputs::Answer::found) facts.never_stable_example = text_of(study.unstable.inputs);
   if (study.is_proved_free()) {
     facts.proof = ExplainedCell::Proof::one_state;
-  } else if (study.memory.is_free()) {
+  } else if (study.memory.is_free() && !study.may_lack_level) {
     facts.proof = ExplainedCell::Proof::at_most_one;
   } else if (study.memory.answer == MemoryProof::Answer::two_states) {
     facts.proof = ExplainedCell::Proof::stores;
@@ -300,6 +301,12 @@ void name_cell(CellStudy& study) {
     facts.core = rests ? Core::none : swings ? Core::oscillator : Core::unknown;
     if (rests || (swings && !always)) facts.states_held = 1;
     if (always) facts.never_stable_when = "1";
+    return;
+  }
+  facts.may_lack_level = !space.unknown_level.empty();
+  if (held <= 1 && facts.may_lack_level) {
+    facts.kind = "unrecognised";
+    facts.core = Core::unknown;
     return;
   }
   if (held == 0 && !space.never_stable.empty()) {

@@ -9,6 +9,8 @@
 
 #include <fmt/format.h>
 
+#include "analysis/open_levels.h"
+
 namespace settle {
 namespace {
 
@@ -119,6 +121,7 @@ void prove_storage(CellStudy& study, const std::atomic<bool>* stop) {
   options.rounds = most_proof_questions;
   options.stop = stop;
   const std::vector<Value> free(study.circuit.input_count(), Value::x);
+  study.may_lack_level = OpenLevels(study.circuit, free).possible(stop, options.conflicts);
   study.memory = prove_memory(study.circuit, free, options);
   if (!is_set(stop)) study.unstable = find_unstable_inputs(study.circuit, free, options);
 }

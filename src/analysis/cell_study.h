@@ -30,8 +30,10 @@ struct CellStudy {
   MemoryProof memory;
   UnstableInputs unstable;
 
+  bool may_lack_level = false;   ///< a gate may read a wire that floats or is fought over; no proof covers that
+
   /// Proved: one stable state for each setting of the inputs, though they were not visited one by one.
-  bool is_proved_free() const { return memory.is_free() && unstable.answer == UnstableInputs::Answer::none; }
+  bool is_proved_free() const { return memory.is_free() && !may_lack_level && unstable.answer == UnstableInputs::Answer::none; }
   /// Proved: no stable state, and no input that could change that.
   bool never_rests() const {
     return circuit.input_count() == 0 && unstable.answer == UnstableInputs::Answer::found;

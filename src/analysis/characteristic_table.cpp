@@ -344,6 +344,7 @@ class TableMaker {
                               v >> (variables_ - 1 - i) & 1u);
       }
       note.text = inputs.empty() ? "no stable state exists" : "no stable state exists with " + inputs;
+      if (space_.has_unknown_level(vector)) note.text += ": a gate reads a wire that floats or is fought over";
       table_.notes.push_back(std::move(note));
     }
     add_pulse_notes(table_, circuit_, space_);

@@ -16,7 +16,7 @@ namespace {
 class Miter {
  public:
   Miter(const Circuit& a, const Circuit& b, const PinMatch& match)
-      : a_(a), b_(b), match_(match), network_a_(stable_network(a, all_free(a), true)), network_b_(stable_network(b, all_free(b), true)) {}
+      : a_(a), b_(b), match_(match), network_a_(stable_network(a, all_free(a), {.with_followers = true})), network_b_(stable_network(b, all_free(b), {.with_followers = true})) {}
 
   void run(const CompareOptions& options, Comparison& result) {
     ClauseSet both = network_a_.clauses;

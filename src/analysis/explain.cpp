@@ -464,7 +464,7 @@ class Explainer {
 std::string_view name_of(ExplainFinding::Kind kind) {
   constexpr std::string_view names[] = {"forbidden-change", "undecided-change", "delay-dependent", "hazard",
                                         "race-around",      "order-of-inputs",  "pulse-triggered", "neighbours",
-                                        "wire-delay"};
+                                        "unknown-level",    "wire-delay"};
   return names[static_cast<std::size_t>(kind)];
 }
 

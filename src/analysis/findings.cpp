@@ -10,6 +10,7 @@ void find_findings(CellStudy& study, const ExplainOptions& options) {
   add_pulse_finding(study);
   add_step_findings(study, options);
   if (!is_set(options.stop)) add_wire_findings(study);
+  add_level_finding(study);
   for (ExplainFinding& finding : study.findings) finding.about = study.observed_name(study.primary);
 }
 
@@ -26,6 +27,18 @@ void add_pulse_finding(CellStudy& study) {
   finding.message = fmt::format("{} must rest while {} is {}: a change in that time can be caught and cannot be taken back "
                                 "(the equation is proved for inputs that rest there).",
                                 listed(names), clock, rule.clocks[0].rises ? 0 : 1);
+  study.findings.push_back(std::move(finding));
+}
+
+void add_level_finding(CellStudy& study) {
+  if (study.space.unknown_level.empty() || study.behaviour.states_held < 2) return;
+  ExplainFinding finding;
+  finding.kind = ExplainFinding::Kind::unknown_level;
+  finding.is_warning = true;
+  const bool always = study.space.unknown_level.size() == study.space.vectors.size();
+  finding.message = fmt::format("{}a gate may read a wire that floats or is fought over, which is neither 0 nor 1; what the cell does "
+                                "then is not judged.",
+                                always ? "" : fmt::format("while {}, ", condition_text(study, study.space.unknown_level)));
   study.findings.push_back(std::move(finding));
 }
 

@@ -13,6 +13,8 @@ void add_pulse_finding(CellStudy& study);
 void add_step_findings(CellStudy& study, const ExplainOptions& options);
 /// Steps that are not proved when wires have delays, too.
 void add_wire_findings(CellStudy& study);
+/// Inputs with which a wire may be without a level.
+void add_level_finding(CellStudy& study);
 
 /// A step as input values before and after.
 struct VectorPair {

@@ -48,7 +48,7 @@ class StepFindings {
  private:
   VectorIndex from(const Transition& step) const { return space_.stable[step.from].inputs; }
   bool is_never_stable(VectorIndex x) const {
-    return std::binary_search(space_.never_stable.begin(), space_.never_stable.end(), x);
+    return space_.swings_with(x);
   }
 
   void collect() {
@@ -189,7 +189,7 @@ class StepFindings {
         if (active && !direct) race_around_.push_back(x);
       }
     } else {
-      race_around_ = space_.never_stable;
+      race_around_ = space_.swinging();
     }
     if (race_around_.empty() || study_.behaviour.states_held < 2) return;
     ExplainFinding finding;

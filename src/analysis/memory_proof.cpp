@@ -16,7 +16,7 @@ class TwoCopies {
   TwoCopies(const Circuit& circuit, std::span<const Value> inputs, const ProofOptions& options)
       : circuit_(circuit),
         options_(options),
-        network_(stable_network(circuit, inputs, true)),
+        network_(stable_network(circuit, inputs, {.with_followers = true})),
         copied_(network_.clauses.variable_count() - 1 - network_.free_inputs) {
     const ClauseSet& clauses = network_.clauses;
     ClauseSet both = clauses;

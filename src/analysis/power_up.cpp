@@ -77,14 +77,15 @@ void find_sequence(CellStudy& study) {
 
 void add_power_up(CellStudy& study) {
   const StateSpace& space = study.space;
-  study.facts.never_stable_when = inputs_text(study, space.never_stable);
+  study.facts.never_stable_when = inputs_text(study, space.swinging());
+  study.facts.unknown_level_when = inputs_text(study, space.unknown_level);
   if (!study.behaviour.is_usable) return;
   std::vector<bool> cycles(std::size_t{1} << space.input_bits, false);
   for (const Transition& step : space.transitions) cycles[step.inputs] = cycles[step.inputs] || !step.judged || step.may_cycle;
   std::vector<VectorIndex> known;
   for (const VectorIndex x : space.vectors) {
     const auto [first, last] = space.states_with(x);
-    if (last - first == 1 && !cycles[x]) known.push_back(x);
+    if (last - first == 1 && !cycles[x] && !space.has_unknown_level(x)) known.push_back(x);
   }
   study.facts.known_when = inputs_text(study, known);
   if (known.empty() && !study.looked_for_sequence && study.behaviour.is_usable) find_sequence(study);

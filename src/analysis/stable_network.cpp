@@ -7,6 +7,7 @@
 // (no gate that is left reads them) are set aside, again and again: a push-pull gate has a value for
 // any values of its pins, so it forbids no state and adds none. A circuit without loops and shared
 // wires vanishes altogether. What is left becomes clauses.
+// With any open level allowed, a wire without a driver, or with drivers of both values, is a free variable.
 // Invariant: the satisfying values are in one-to-one relation with the stable states.
 // Cost: linear in the pins of the circuit.
 #include "analysis/stable_network.h"
@@ -20,12 +21,14 @@ namespace {
 
 class NetworkBuilder {
  public:
-  NetworkBuilder(const Circuit& circuit, std::span<const Value> inputs, bool with_followers)
-      : circuit_(circuit), with_followers_(with_followers) {
+  NetworkBuilder(const Circuit& circuit, std::span<const Value> inputs, const StableNetworkOptions& options)
+      : circuit_(circuit), options_(options) {
     auto& known = out_.known;
     known.assign(circuit.net_count(), Value::x);
     std::copy(inputs.begin(), inputs.end(), known.begin());
-    for (NetId net = circuit.first_undriven(); net < circuit.const_zero(); ++net) known[net] = Value::z;
+    if (options.any_open_level) std::replace(known.begin(), known.end(), Value::z, Value::x);
+    const Value open = options.any_open_level ? Value::x : Value::z;
+    for (NetId net = circuit.first_undriven(); net < circuit.const_zero(); ++net) known[net] = open;
     known[circuit.const_zero()] = Value::zero;
     known[circuit.const_one()] = Value::one;
   }
@@ -46,7 +49,13 @@ class NetworkBuilder {
     for (NetId net = circuit_.first_resolved(); net < circuit_.first_undriven(); ++net) {
       if (has_variable(net)) add_wire(net, circuit_.drivers_of(net));
     }
-    reject_floating();
+    if (options_.any_open_level) {
+      for (NetId net = circuit_.first_undriven(); net < circuit_.const_zero(); ++net) {
+        if (has_variable(net)) out_.open.push_back(literal_true);
+      }
+    } else {
+      reject_floating();
+    }
     out_.net_of.resize(out_.clauses.variable_count(), no_id);
     find_deciding();
     return std::move(out_);
@@ -78,7 +87,7 @@ class NetworkBuilder {
       queued[gate] = false;
       if (!unknown(circuit_.output_of(gate))) continue;
       const Value value = gate_value(circuit_, gate, read);
-      if (value == Value::x) continue;
+      if (value == Value::x || (value == Value::z && options_.any_open_level)) continue;
       set(circuit_.output_of(gate), value);
       const NetId wire = circuit_.shared_wire(gate);
       if (wire == no_id || !unknown(wire)) continue;
@@ -112,7 +121,7 @@ class NetworkBuilder {
       }
     }
     for (GateId gate = 0; gate < circuit_.gate_count(); ++gate) {
-      if (with_followers_ || !kept_[gate] || !is_push_pull(circuit_.kind(gate))) continue;
+      if (options_.with_followers || !kept_[gate] || !is_push_pull(circuit_.kind(gate))) continue;
       if (readers[gate] == 0) idle.push_back(gate);
     }
     for (std::size_t next = 0; next < idle.size(); ++next) {
@@ -150,7 +159,7 @@ class NetworkBuilder {
         const GateId gate = circuit_.gate_of(net);
         const bool own_wire = circuit_.visible_net(gate) == net;
         if (kept_[gate] && (is_push_pull(circuit_.kind(gate)) || own_wire)) add_variable(net);
-      } else if (circuit_.is_resolved(net) && is_open_wire(net)) {
+      } else if ((circuit_.is_resolved(net) || circuit_.is_undriven(net)) && is_open_wire(net)) {
         add_variable(net);
       }
     }
@@ -179,7 +188,7 @@ class NetworkBuilder {
   void add_wire(NetId wire, std::span<const NetId> drivers) {
     const Literal on_wire = out_.literal[wire];
     bool pulled_up = false, pulled_down = false;
-    std::vector<Literal> some_on;
+    std::vector<Literal> some_on, up, down;
     for (const NetId driver : drivers) {
       const GateId gate = circuit_.gate_of(driver);
       const GateKind kind = circuit_.kind(gate);
@@ -194,12 +203,48 @@ class NetworkBuilder {
         value = pin_literal(pins[0]) ^ (inverts ? 1u : 0u);
         on = pin_literal(pins[1]) ^ (on_by_zero ? 1u : 0u);
       }
+      some_on.push_back(on);
+      if (options_.any_open_level) {
+        up.push_back(both(on, value));
+        down.push_back(both(on, opposite(value)));
+        continue;
+      }
       out_.clauses.add({opposite(on), opposite(on_wire), value});
       out_.clauses.add({opposite(on), on_wire, opposite(value)});
-      some_on.push_back(on);
+    }
+    if (options_.any_open_level) {
+      add_open_wire(on_wire, some_on, up, down, pulled_up == pulled_down ? no_literal : on_wire ^ (pulled_up ? 0u : 1u));
+      return;
     }
     if (pulled_up != pulled_down) some_on.push_back(on_wire ^ (pulled_up ? 0u : 1u));
     out_.clauses.add(some_on);
+  }
+
+  // Driven one way only it has that level; a pull counts where nothing else drives; else it is open.
+  void add_open_wire(Literal on_wire, std::span<const Literal> on, std::span<const Literal> up, std::span<const Literal> down,
+                     Literal pulled) {
+    const Literal driven = some(on), is_up = some(up), is_down = some(down);
+    out_.clauses.add({opposite(is_up), is_down, on_wire});
+    out_.clauses.add({opposite(is_down), is_up, opposite(on_wire)});
+    if (pulled != no_literal) out_.clauses.add({driven, pulled});
+    const Literal fought = both(is_up, is_down), floats = pulled == no_literal ? opposite(driven) : literal_false;
+    const Literal either[] = {fought, floats};
+    out_.open.push_back(some(either));
+  }
+
+  Literal all(std::span<const Literal> literals) {
+    const Literal result = literal_of(out_.clauses.add_variable());
+    out_.clauses.add_all(result, literals);
+    return result;
+  }
+  Literal both(Literal a, Literal b) {
+    const Literal pair[] = {a, b};
+    return all(pair);
+  }
+  Literal some(std::span<const Literal> literals) {
+    std::vector<Literal> none;
+    for (const Literal literal : literals) none.push_back(opposite(literal));
+    return opposite(all(none));
   }
 
   void reject_floating() {
@@ -249,7 +294,7 @@ class NetworkBuilder {
   }
 
   const Circuit& circuit_;
-  const bool with_followers_;
+  const StableNetworkOptions options_;
   StableNetwork out_;
   std::vector<bool> kept_;     // by gate: has clauses
   std::vector<Literal> pins_;  // of the gate in hand
@@ -257,8 +302,9 @@ class NetworkBuilder {
 
 }  // namespace
 
-StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs, bool with_followers) {
-  return NetworkBuilder(circuit, inputs, with_followers).build();
+StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs,
+                             const StableNetworkOptions& options) {
+  return NetworkBuilder(circuit, inputs, options).build();
 }
 
 }  // namespace settle

@@ -22,11 +22,18 @@ struct StableNetwork {
   std::vector<GateId> followers;
   /// Variables whose values decide all others: the free inputs, then one on every cycle.
   std::vector<std::uint32_t> deciding;
+  /// With any open level: for each wire that a gate reads, 1 where it floats or is fought over.
+  std::vector<Literal> open;
+};
+
+struct StableNetworkOptions {
+  bool with_followers = false;  ///< clauses for all push-pull gates, also for those on which nothing hangs
+  /// A wire that floats or is fought over may have either level, instead of making the state not stable.
+  bool any_open_level = false;
 };
 
 /// `inputs`: one value per input bit; x is free, z never stable where a gate reads it.
-/// `with_followers`: clauses for all push-pull gates, also for those on which nothing hangs.
 StableNetwork stable_network(const Circuit& circuit, std::span<const Value> inputs,
-                             bool with_followers = false);
+                             const StableNetworkOptions& options = {});
 
 }  // namespace settle

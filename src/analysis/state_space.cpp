@@ -15,6 +15,7 @@
 #include <fmt/format.h>
 
 #include "analysis/gate_function.h"
+#include "analysis/open_levels.h"
 #include "analysis/space_classes.h"
 #include "analysis/space_flow.h"
 #include "analysis/space_steps.h"
@@ -45,8 +46,9 @@ class Explorer {
         const bool single = std::popcount(t.inputs ^ space_.stable[t.from].inputs) == 1;
         if (single && !t.judged) space_.held_exactly = false;
       }
+      if (!space_.unknown_level.empty()) space_.held_exactly = false;
     }
-    if (!stepped || unjudged_total_ != 0) {
+    if (!stepped || unjudged_total_ != 0 || !space_.unknown_level.empty()) {
       space_.synchronising_known = false;
     } else {
       make_flow_table(space_);
@@ -116,9 +118,7 @@ class Explorer {
         leave("stopped while listing stable states");
         return false;
       }
-      for (std::uint32_t i = 0; i < space_.input_bits; ++i) {
-        inputs[i] = to_value((vector >> (space_.input_bits - 1 - i) & 1u) != 0);
-      }
+      for (std::uint32_t i = 0; i < space_.input_bits; ++i) inputs[i] = input_value(vector, i);
       StableSearch search;
       search.limit = limit - space_.stable.size();
       search.stop = options_.stop;
@@ -138,7 +138,29 @@ class Explorer {
       if (list.states.empty()) space_.never_stable.push_back(vector);
       advance_progress(options_.progress);
     }
+    return find_unknown_levels();
+  }
+
+  bool find_unknown_levels() {
+    std::vector<Value> inputs(space_.input_bits);
+    for (std::uint32_t i = 0; i < space_.input_bits; ++i) inputs[i] = held(i);
+    OpenLevels open(circuit_, inputs);
+    if (!open.possible(options_.stop)) return true;
+    for (const VectorIndex vector : space_.vectors) {
+      if (stopped()) {
+        leave("stopped while looking for wires without a level");
+        return false;
+      }
+      for (std::uint32_t i = 0; i < space_.input_bits; ++i) inputs[i] = input_value(vector, i);
+      if (open.possible_with(inputs, options_.stop)) space_.unknown_level.push_back(vector);
+    }
+    leave(fmt::format("with {} of {} input vectors a gate may read a wire that floats or is fought over, which is neither 0 nor 1",
+                      space_.unknown_level.size(), space_.vectors.size()));
     return true;
+  }
+
+  Value input_value(VectorIndex vector, std::uint32_t input) const {
+    return to_value((vector >> (space_.input_bits - 1 - input) & 1u) != 0);
   }
 
   std::string steps_hint() const { return limit_hint(LimitKind::steps, options_.transition_limit); }
@@ -255,6 +277,20 @@ std::pair<std::uint32_t, std::uint32_t> StateSpace::states_with(VectorIndex inpu
     last = std::upper_bound(first, stable.end(), inputs, [](VectorIndex v, const StableState& s) { return v < s.inputs; });
   }
   return {static_cast<std::uint32_t>(first - stable.begin()), static_cast<std::uint32_t>(last - stable.begin())};
+}
+
+bool StateSpace::has_unknown_level(VectorIndex inputs) const {
+  return std::binary_search(unknown_level.begin(), unknown_level.end(), inputs);
+}
+
+bool StateSpace::swings_with(VectorIndex inputs) const {
+  return std::binary_search(never_stable.begin(), never_stable.end(), inputs) && !has_unknown_level(inputs);
+}
+
+std::vector<VectorIndex> StateSpace::swinging() const {
+  std::vector<VectorIndex> result;
+  std::set_difference(never_stable.begin(), never_stable.end(), unknown_level.begin(), unknown_level.end(), std::back_inserter(result));
+  return result;
 }
 
 const Transition* StateSpace::transition(std::uint32_t from, VectorIndex inputs) const {

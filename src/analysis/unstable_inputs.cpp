@@ -13,6 +13,7 @@
 #include <algorithm>
 
 #include "analysis/loop_parts.h"
+#include "analysis/open_levels.h"
 #include "analysis/sat_solver.h"
 #include "settle/stable_proofs.h"
 
@@ -26,6 +27,7 @@ class UnstableSearch {
         options_(options),
         network_(stable_network(circuit, inputs)),
         parts_(circuit, network_),
+        open_levels_(circuit, inputs),
         values_(network_.known),
         contents_(parts_.size()),
         shut_out_(parts_.size()) {
@@ -48,7 +50,7 @@ class UnstableSearch {
       const auto proposed = proposer_.solve({}, options_.conflicts, options_.stop);
       if (proposed == SatSolver::Answer::unknown) return result;
       if (proposed == SatSolver::Answer::no) {
-        result.answer = UnstableInputs::Answer::none;
+        if (result.answer != UnstableInputs::Answer::open) result.answer = UnstableInputs::Answer::none;
         return result;
       }
       std::vector<Literal> vector;
@@ -58,8 +60,19 @@ class UnstableSearch {
       const auto checked = checker_.solve(vector, options_.conflicts, options_.stop);
       if (checked == SatSolver::Answer::unknown) return result;
       if (checked == SatSolver::Answer::no) {
-        report(vector, result);
-        return result;
+        if (!may_rest(vector)) {
+          report(vector, UnstableInputs::Answer::found, result);
+          return result;
+        }
+        // One that surely oscillates would tell more, so the search goes on elsewhere.
+        std::vector<Literal> others;
+        for (const Literal literal : vector) {
+          if (checker_.took_part(literal)) others.push_back(opposite(literal));
+        }
+        if (result.answer != UnstableInputs::Answer::open) report(vector, UnstableInputs::Answer::open, result);
+        if (others.empty()) return result;
+        proposer_.add(others);
+        continue;
       }
       learn(vector);
     }
@@ -67,8 +80,15 @@ class UnstableSearch {
   }
 
  private:
-  void report(const std::vector<Literal>& vector, UnstableInputs& result) {
-    result.answer = UnstableInputs::Answer::found;
+  bool may_rest(const std::vector<Literal>& vector) {
+    std::vector<Value> inputs(network_.known.begin(), network_.known.begin() + circuit_.input_count());
+    for (const Literal literal : vector) inputs[network_.net_of[variable_of(literal)]] = to_value((literal & 1u) == 0);
+    return open_levels_.possible_with(inputs, options_.stop, options_.conflicts);
+  }
+
+  void report(const std::vector<Literal>& vector, UnstableInputs::Answer answer, UnstableInputs& result) {
+    result.answer = answer;
+    result.decisive.clear();
     result.inputs.assign(network_.known.begin(), network_.known.begin() + circuit_.input_count());
     for (const Literal literal : vector) {
       const NetId net = network_.net_of[variable_of(literal)];
@@ -121,6 +141,7 @@ class UnstableSearch {
   std::vector<LoopPart> contents_;  // by part, made when needed
   std::vector<Literal> chosen_;     // by part: the proposer's claim that it is not stable
   std::vector<std::vector<std::vector<Literal>>> shut_out_;  // by part: clauses, the part's claim first
+  OpenLevels open_levels_;
   SatSolver proposer_, checker_;
 };
 

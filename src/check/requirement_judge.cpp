@@ -176,10 +176,12 @@ struct RequirementJudge::Work {
       options.single_changes_only = true;
       const StateSpace space = explore(cone.circuit, options);
       if (!space.never_stable.empty()) {
+        const bool open = space.has_unknown_level(space.never_stable[0]);
         return {Answer::broken,
                 fmt::format("no state is stable{}{}", cone.inputs.empty() ? "" : " with ",
                             cone.inputs.empty() ? "" : inputs_at(cone.circuit, space.never_stable[0])),
-                "a loop that must come to rest needs an even number of inversions"};
+                open ? "a gate reads a wire that floats or is fought over then"
+                     : "a loop that must come to rest needs an even number of inversions"};
       }
       const Transition* worst = nullptr;
       bool all = space.all_listed && space.transitions.size() >= space.stable.size() * cone.inputs.size();

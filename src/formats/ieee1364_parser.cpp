@@ -132,8 +132,7 @@ class Ieee1364Parser {
       }
       if (t.kind == Kind::name) name = t.text;
       if (t.kind != Kind::string || (name != "part" && name != "place")) continue;
-      const auto is_odd = [](char c) { return c <= ' ' || c > '~' || std::string_view("{}=#\\").find(c) != std::string_view::npos; };
-      if (t.text.empty() || std::any_of(t.text.begin(), t.text.end(), is_odd)) {
+      if (!is_attribute_word(t.text)) {
         fail_at(t.offset, fmt::format("'{}' cannot be a {}", t.text, name));
         continue;
       }

@@ -177,7 +177,7 @@ class NetlistJsonReader : private JsonWalk {
       if (n.key == "fall") fall = &n;
       if (n.key != "part" && n.key != "place") return;
       has_attributes = true;
-      if (!n.is_plain || n.text.empty() || n.text.find_first_of(" \t{}=#") != std::string::npos) {
+      if (!n.is_plain || !is_attribute_word(n.text)) {
         fail(n, fmt::format("'{}' cannot be a {}", n.text, n.key));
         return;
       }

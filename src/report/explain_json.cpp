@@ -80,6 +80,7 @@ Json to_json(const ExplainedCell& cell) {
   json["states_held"] = cell.states_held;
   json["known_when"] = text_or_null(cell.known_when);
   json["never_stable_when"] = text_or_null(cell.never_stable_when);
+  json["unknown_level_when"] = text_or_null(cell.unknown_level_when);
   json["synchronising_sequence"] = text_or_null(cell.synchronised_by);
   json["stable_states"] = cell.stable_states;
   json["single_steps"] = cell.single_steps;

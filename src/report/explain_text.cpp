@@ -98,6 +98,12 @@ class Page {
                             "the inputs say.",
                             e_.outputs.size() == 1 ? "the output is" : "the outputs are");
       }
+    } else if (e_.kind == "unrecognised" && e_.cells.size() == 1 && e_.cells[0].may_lack_level && e_.cells[0].states_held <= 1) {
+      const ExplainedCell& cell = e_.cells[0];
+      const std::string when = cell.unknown_level_when.empty() ? "for some inputs " : cell.unknown_level_when == "1" ? "" : "while " + condition_words(cell.unknown_level_when) + ", ";
+      paragraph(fmt::format("{} cannot be judged: {}a gate reads a wire that nothing drives, or that is fought over, and that is neither "
+                            "0 nor 1.", name, when));
+      return;
     } else if (e_.cells.empty()) {
       text = fmt::format("{} has loops, but they were too large to find out what they store.", name);
     } else if (!stores()) {
@@ -191,6 +197,10 @@ class Page {
   // What is known of a cell that no rule describes.
   static std::string proof_words(const ExplainedCell& cell) {
     using Proof = ExplainedCell::Proof;
+    if (cell.proof == Proof::none && cell.may_lack_level) {
+      return "Give every wire that a gate reads a driver, or a pull gate that holds it while all its drivers are off; 'settle states' "
+             "shows for which inputs one is missing.";
+    }
     if (cell.proof == Proof::none) {
       return "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it does.";
     }

@@ -122,6 +122,9 @@ std::string states_json(const StatesStudy& study, const Circuit& circuit) {
   Json never = Json::array();
   for (const VectorIndex v : space.never_stable) never.push_back(vector_text(v, space.input_bits));
   document.member("never_stable", never);
+  Json unknown = Json::array();
+  for (const VectorIndex v : space.unknown_level) unknown.push_back(vector_text(v, space.input_bits));
+  document.member("unknown_level", unknown);
   Json columns = Json::array();
   for (const VectorIndex v : space.flow.columns) columns.push_back(vector_text(v, space.input_bits));
   document.member("flow_columns", columns);

@@ -183,7 +183,7 @@ class StableTable {
       out += cells(groups_[0], vector_text(vector, space_.input_bits));
       out += painted(bar(), Ink::faint, page_.style.color);
     }
-    out += painted("no stable state", Ink::bad, page_.style.color);
+    out += painted(space_.has_unknown_level(vector) ? "a level is neither 0 nor 1" : "no stable state", Ink::bad, page_.style.color);
     return trimmed(out);
   }
 

@@ -38,6 +38,8 @@ using report::StatesPage;
 
 constexpr std::size_t most_power_up_lines = 6;
 constexpr std::uint64_t most_listed_states = 4;
+constexpr std::string_view swings = "no stable state, it goes on for ever";
+constexpr std::string_view no_level = "a gate may read a wire that floats or is fought over, neither 0 nor 1";
 
 std::string head(const StatesPage& page) {
   const Circuit& circuit = page.circuit;
@@ -52,6 +54,8 @@ std::string head(const StatesPage& page) {
   std::string what;
   if (space.transitions.empty() && !space.complete) {
     what = "What it stores is not known: the work was not finished.";
+  } else if (space.states_held == 0 && !space.unknown_level.empty()) {
+    what = "What it stores is not known: with no inputs are all levels 0 or 1.";
   } else if (space.states_held == 0) {
     what = "Stores nothing: it has no stable state at all and never comes to rest.";
   } else if (space.states_held == 1 && space.held_exactly) {
@@ -82,12 +86,13 @@ std::string proofs(const StatesPage& page) {
   if (page.study.unstable) {
     if (page.study.unstable->answer == UnstableInputs::Answer::none) {
       text += "Proved: for all inputs there is a stable state.";
-    } else if (page.study.unstable->answer == UnstableInputs::Answer::found) {
+    } else if (page.study.unstable->answer == UnstableInputs::Answer::found || page.study.unstable->answer == UnstableInputs::Answer::open) {
       std::string inputs;
       for (const NetId net : page.study.unstable->decisive) {
         inputs += fmt::format(" {}={}", page.circuit.net_name(net), to_char(page.study.unstable->inputs[net]));
       }
       text += inputs.empty() ? "Proved: there is no stable state." : fmt::format("Proved: no state is stable with{}.", inputs);
+      if (page.study.unstable->answer == UnstableInputs::Answer::open) text += " A gate reads a wire that floats or is fought over then.";
     }
   }
   return text.empty() ? "" : report::paragraph(page, "", text);
@@ -130,15 +135,16 @@ std::string power_up_line(const StatesPage& page, VectorIndex vector, std::uint3
   } else if (space.input_bits != 0) {
     text = fmt::format("with {}: ", report::input_assignments(space, page.circuit, vector, ~VectorIndex{0}));
   }
-  if (first == last) return text + "no stable state, it goes on for ever";
-  if (last - first > most_listed_states) return text + fmt::format("any of {} stable states", last - first);
+  if (first == last) return text + (space.has_unknown_level(vector) ? no_level : swings);
+  const std::string_view more = space.has_unknown_level(vector) ? ", or a wire floats or is fought over" : "";
+  if (last - first > most_listed_states) return text + fmt::format("any of {} stable states{}", last - first, more);
   std::vector<std::uint32_t> states;
   for (std::uint32_t s = first; s < last; ++s) states.push_back(s);
   const auto nets = report::telling_nets(space, page.circuit, states, 8);
   for (std::uint32_t s = first; s < last; ++s) {
     text += (s == first ? "" : s + 1 == last ? " or " : ", ") + report::assignments(space, page.circuit, s, nets);
   }
-  return text;
+  return text.append(more);
 }
 
 // How many stable states each input vector has, and what they show.
@@ -148,22 +154,28 @@ std::string power_up(const StatesPage& page) {
   if (page.circuit.loop_count() == 0) return {};
   if (!space.complete && space.transitions.empty()) return {};
   std::string out = report::painted("Power-up", report::Ink::strong, page.style.color) + '\n';
+  std::uint64_t without_level = 0;
   std::map<std::uint32_t, std::uint64_t> vectors_with;  // number of stable states -> input vectors
   for (const VectorIndex vector : space.vectors) {
     const auto [first, last] = space.states_with(vector);
-    ++vectors_with[last - first];
+    if (space.has_unknown_level(vector)) {
+      ++without_level;
+    } else {
+      ++vectors_with[last - first];
+    }
   }
   const std::uint64_t single = vectors_with[1];
   if (space.vectors.size() - single <= most_power_up_lines || page.all) {
     for (const VectorIndex vector : space.vectors) {
       const auto [first, last] = space.states_with(vector);
-      if (last - first != 1) out += report::paragraph(page, "", power_up_line(page, vector, first, last));
+      if (last - first != 1 || space.has_unknown_level(vector)) out += report::paragraph(page, "", power_up_line(page, vector, first, last));
     }
   } else {
     vectors_with.erase(1);
+    const auto with = [&](std::uint64_t vectors) { return fmt::format("with {} of the {} input vectors: ", vectors, space.vectors.size()); };
+    if (without_level != 0) out += report::paragraph(page, "", with(without_level).append(no_level));
     for (const auto& [states, vectors] : vectors_with) {
-      const std::string with = fmt::format("with {} of the {} input vectors: ", vectors, space.vectors.size());
-      out += report::paragraph(page, "", with + (states == 0 ? "no stable state, it goes on for ever"
+      out += report::paragraph(page, "", with(vectors) + (states == 0 ? std::string(swings)
                                                              : fmt::format("any of {} stable states", states)));
     }
   }

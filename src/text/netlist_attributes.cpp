@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "settle/time.h"
+#include "text/characters.h"
 #include "text/netlist_parser.h"
 
 namespace settle {
@@ -201,6 +202,12 @@ bool NetlistParser::parse_attributes(Statement& statement) {
     netlist_.attributes.push_back(attributes);
   }
   return true;
+}
+
+bool is_attribute_word(std::string_view text) {
+  return !text.empty() && std::all_of(text.begin(), text.end(), [](char c) {
+    return continues_name(c) || std::string_view(".+-/").find(c) != std::string_view::npos;
+  });
 }
 
 }  // namespace settle

@@ -6,8 +6,11 @@
 #include <string>
 #include <vector>
 
+#include "analysis/gate_function.h"
+#include "analysis/open_levels.h"
 #include "settle/stable_product.h"
 #include "settle/stable_states.h"
+#include "settle/state_space.h"
 #include "support/all_stable.h"
 #include "support/circuit_text.h"
 #include "support/random_circuit.h"
@@ -57,6 +60,38 @@ std::string gates_text(const std::vector<Value>& values) {
   std::string text;
   for (const Value v : values) text += to_char(v);
   return text;
+}
+
+// By trying every level: is there a combination in which each gate has the value of its function, each
+// wire that its drivers decide has their level, and some wire that gates read is not decided?
+bool rests_with_open_wire(const Circuit& c, const std::vector<Value>& inputs) {
+  std::vector<NetId> tried;  // outputs of push-pull gates and wires that gates read
+  std::vector<Value> nets(c.net_count(), Value::z);
+  std::copy(inputs.begin(), inputs.end(), nets.begin());
+  nets[c.const_zero()] = Value::zero;
+  nets[c.const_one()] = Value::one;
+  for (NetId net = 0; net < c.const_zero(); ++net) {
+    const bool push_pull = c.is_gate_output(net) && is_push_pull(c.kind(c.gate_of(net)));
+    const bool wire = !c.is_gate_output(net) || c.visible_net(c.gate_of(net)) == net;
+    if (!c.is_input(net) && (push_pull || (wire && !c.fan_out(net).empty()))) tried.push_back(net);
+  }
+  const auto read = [&nets](NetId net) { return nets[net]; };
+  for (std::uint64_t levels = 0; levels < (std::uint64_t{1} << tried.size()); ++levels) {
+    for (std::size_t i = 0; i < tried.size(); ++i) nets[tried[i]] = to_value((levels >> i & 1u) != 0);
+    bool rests = true, open = false;
+    for (const NetId net : tried) {
+      Value decided = Value::z;
+      if (c.is_resolved(net)) {
+        decided = wire_value(c, net, [&](NetId driver) { return gate_value(c, c.gate_of(driver), read); });
+      } else if (c.is_gate_output(net)) {
+        decided = gate_value(c, c.gate_of(net), read);
+      }
+      open = open || !is_binary(decided);
+      rests = rests && (!is_binary(decided) || decided == nets[net]);
+    }
+    if (rests && open) return true;
+  }
+  return false;
 }
 
 struct Sample {
@@ -261,8 +296,10 @@ TEST_CASE("Inputs without a stable state agree with trying every vector") {
     }
     const UnstableInputs got = find_unstable_inputs(c, all_free(c));
     ++answers[got.answer];
-    REQUIRE(got.answer == (want ? UnstableInputs::Answer::found : UnstableInputs::Answer::none));
+    REQUIRE(got.answer != UnstableInputs::Answer::unknown);
+    REQUIRE((got.answer == UnstableInputs::Answer::none) == !want);
     if (!want) return;
+    REQUIRE((got.answer == UnstableInputs::Answer::open) == rests_with_open_wire(c, got.inputs));
     // The decisive inputs suffice.
     for (std::uint32_t vector = 0; vector < (1u << c.input_count()); ++vector) {
       auto inputs = values_of(input_text(c, vector));
@@ -272,7 +309,47 @@ TEST_CASE("Inputs without a stable state agree with trying every vector") {
     REQUIRE(stable(got.inputs) == 0);
   });
   CHECK(answers[UnstableInputs::Answer::found] > 50);
+  CHECK(answers[UnstableInputs::Answer::open] > 20);
   CHECK(answers[UnstableInputs::Answer::none] > 50);
+}
+
+TEST_CASE("Wires without a level agree with trying every level") {
+  std::uint64_t open = 0, closed = 0;
+  for_each_sample(300, 6, [&](const Sample& sample) {
+    const Circuit& c = sample.circuit;
+    CAPTURE(sample.seed, sample.text);
+    OpenLevels levels(c, all_free(c));
+    bool some = false;
+    for (std::uint32_t vector = 0; vector < (1u << c.input_count()); ++vector) {
+      const auto inputs = values_of(input_text(c, vector));
+      const bool want = rests_with_open_wire(c, inputs);
+      REQUIRE(levels.possible_with(inputs) == want);
+      REQUIRE(OpenLevels(c, inputs).possible() == want);
+      some = some || want;
+      ++(want ? open : closed);
+    }
+    REQUIRE(levels.possible() == some);
+  });
+  CHECK(open > 50);
+  CHECK(closed > 50);
+}
+
+TEST_CASE("A floating wire is no proof of oscillation") {
+  // Nothing drives r: with s=0 the pair can rest either way, if r happens to be 0.
+  const Circuit pair = circuit("cell t\n in s\n out q q_n\n nor a: s q_n -> q\n nor b: r q -> q_n\nend\n");
+  CHECK(find_unstable_inputs(pair, all_free(pair)).answer == UnstableInputs::Answer::open);
+  const StateSpace space = explore(pair);
+  CHECK(space.never_stable == std::vector<VectorIndex>{0, 1});
+  CHECK(space.unknown_level == std::vector<VectorIndex>{0, 1});
+  CHECK(space.swinging().empty());
+  CHECK_FALSE(space.complete);
+  // The ring turns, whatever the floating wire does beside it.
+  const Circuit ring = circuit("cell t\n in d e\n out q y\n not a: q -> q\n bufif1 b: d e -> w\n not c: w -> y\nend\n");
+  CHECK(find_unstable_inputs(ring, all_free(ring)).answer == UnstableInputs::Answer::found);
+  CHECK(explore(ring).swinging().size() == 4);
+  // The latch itself may switch the driver off, where the stable states do not show it.
+  const Circuit own = circuit("cell t\n in d\n out q\n bufif1 b: d q -> w\n and a: w q -> q\nend\n");
+  CHECK(explore(own).unknown_level == std::vector<VectorIndex>{0, 1});
 }
 
 TEST_CASE("A gated ring runs while it is let go") {

@@ -1,5 +1,6 @@
 // A generated netlist and stimulus through the whole program but for its command line: run, table, states
 // with replays of its witnesses, explain, and every report. The first byte chooses which.
+#include <algorithm>
 #include <cstdio>
 #include <string>
 
@@ -64,6 +65,13 @@ void check_table(const Circuit& circuit, bool merge) {
   CHECK(!table_markdown(table, circuit).empty());
 }
 
+// Drivers may fight on the way; the stimulus speaks of the ending alone.
+bool shows_its_ending(const RunResult& result) {
+  return result.failed == 0 && std::all_of(result.findings.begin(), result.findings.end(), [](const Finding& finding) {
+    return finding.expected || finding.severity != FindingSeverity::warning || finding.kind == Finding::Kind::contention;
+  });
+}
+
 // Every stimulus written for an ending must be met by its circuit.
 void check_replays(const Circuit& circuit, const StatesStudy& study) {
   const auto replays = replay_files(circuit, study.space, study.witnesses, "replay");
@@ -79,7 +87,7 @@ void check_replays(const Circuit& circuit, const StatesStudy& study) {
     const auto replayed = load_circuit(replays[0].name, files, options, sources, diagnostics);
     if (replayed) {
       const auto result = run(*replayed, stimulus, {}, diagnostics);
-      if (result && result->passes()) continue;
+      if (result && shows_its_ending(*result)) continue;
     }
     std::fprintf(stderr, "%s%s%s", render(diagnostics, sources).c_str(), replays[0].text.c_str(),
                  replays[i].text.c_str());
