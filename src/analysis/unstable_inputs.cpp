@@ -27,10 +27,10 @@ class UnstableSearch {
         options_(options),
         network_(stable_network(circuit, inputs)),
         parts_(circuit, network_),
-        open_levels_(circuit, inputs),
         values_(network_.known),
         contents_(parts_.size()),
-        shut_out_(parts_.size()) {
+        shut_out_(parts_.size()),
+        open_levels_(circuit, inputs) {
     checker_.add(network_.clauses);
     // The proposer's variables: the free inputs as in the network, then one a part.
     ClauseSet proposals;

@@ -43,6 +43,11 @@ Netlist read_netlist(const std::string& path, FileReader& files, Sources& source
                      const ReadOptions& options) {
   const NetlistFormat format = options.format.value_or(netlist_format_of_path(path));
   if (format == NetlistFormat::gates) {
+    if (path.ends_with(".stim")) {
+      diagnostics.error({}, fmt::format("'{}' is a stimulus by its name, and a netlist is needed here", path),
+                        fmt::format("name the netlist first: settle run NETLIST {}", path));
+      return {};
+    }
     const auto errors_before = diagnostics.error_count();
     Netlist netlist = parse_netlist(path, files, sources, diagnostics, options.limits);
     if (options.place_chips && !netlist.chips.empty() && diagnostics.error_count() == errors_before) {

@@ -204,7 +204,8 @@ class Page {
     if (cell.proof == Proof::none) {
       return "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it does.";
     }
-    std::string words = "It has too many inputs or states to be looked at one by one. ";
+    std::string words = cell.may_lack_level ? "A gate may read a wire that floats or is fought over, so its states cannot all be looked at. "
+                                            : "It has too many inputs or states to be looked at one by one. ";
     if (cell.proof == Proof::stores) {
       words += fmt::format("It does store, proved by a SAT solver: with {} it has more than one stable state", cell.two_states_when);
       words += cell.differing.empty() ? "." : fmt::format(", and {} can differ between stable states.", listed_names(cell.differing));

@@ -52,10 +52,10 @@ std::string head(const StatesPage& page) {
     out += report::painted(piece, report::Ink::strong, page.style.color) + '\n';
   }
   std::string what;
-  if (space.transitions.empty() && !space.complete) {
-    what = "What it stores is not known: the work was not finished.";
-  } else if (space.states_held == 0 && !space.unknown_level.empty()) {
+  if (space.all_listed && space.stable.empty() && !space.unknown_level.empty()) {
     what = "What it stores is not known: with no inputs are all levels 0 or 1.";
+  } else if (space.transitions.empty() && !space.complete) {
+    what = "What it stores is not known: the work was not finished.";
   } else if (space.states_held == 0) {
     what = "Stores nothing: it has no stable state at all and never comes to rest.";
   } else if (space.states_held == 1 && space.held_exactly) {
@@ -135,7 +135,7 @@ std::string power_up_line(const StatesPage& page, VectorIndex vector, std::uint3
   } else if (space.input_bits != 0) {
     text = fmt::format("with {}: ", report::input_assignments(space, page.circuit, vector, ~VectorIndex{0}));
   }
-  if (first == last) return text + (space.has_unknown_level(vector) ? no_level : swings);
+  if (first == last) return text.append(space.has_unknown_level(vector) ? no_level : swings);
   const std::string_view more = space.has_unknown_level(vector) ? ", or a wire floats or is fought over" : "";
   if (last - first > most_listed_states) return text + fmt::format("any of {} stable states{}", last - first, more);
   std::vector<std::uint32_t> states;

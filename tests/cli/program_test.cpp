@@ -39,6 +39,8 @@ TEST_CASE("Exit status 2: wrong calls and wrong input, with a message on the sta
       {"rnu block_memory.gates", "settle: error: unknown command 'rnu'\n  hint: did you mean 'run'?"},
       {"run", "settle: error: NETLIST is required\n  hint: 'settle run --help'"},
       {"run nothere.gates", "settle: error: cannot read 'nothere.gates': no such file or directory"},
+      {"run block_memory.stim", "settle: error: 'block_memory.stim' is a stimulus by its name, and a netlist is needed here\n  hint: name the netlist first: "
+       "settle run NETLIST block_memory.stim"},
       {"run .", "settle: error: cannot read '.': it is a folder, not a file"},
       {"run block_memory.gates --frmat json", "--frmat"},
       {"run block_memory.gates --format xml", "xml"},
