@@ -38,7 +38,8 @@ bool OpenLevels::possible(const std::atomic<bool>* stop, std::uint64_t conflicts
   return !never_;
 }
 
-bool OpenLevels::possible_with(std::span<const Value> inputs, const std::atomic<bool>* stop, std::uint64_t conflicts) {
+bool OpenLevels::possible_with(std::span<const Value> inputs, const std::atomic<bool>* stop,
+                               std::uint64_t conflicts) {
   if (never_) return false;
   std::vector<Literal> assumed;
   for (NetId net = 0; net < circuit_->input_count(); ++net) {
@@ -49,7 +50,8 @@ bool OpenLevels::possible_with(std::span<const Value> inputs, const std::atomic<
   return ask(assumed, stop, conflicts);
 }
 
-bool OpenLevels::ask(std::span<const Literal> assumed, const std::atomic<bool>* stop, std::uint64_t conflicts) {
+bool OpenLevels::ask(std::span<const Literal> assumed, const std::atomic<bool>* stop,
+                     std::uint64_t conflicts) {
   return solver_.solve(assumed, conflicts, stop) != SatSolver::Answer::no;
 }
 

@@ -21,7 +21,8 @@ class OpenLevels {
   /// enough or `stop` is set.
   bool possible(const std::atomic<bool>* stop = nullptr, std::uint64_t conflicts = 0);
   /// `inputs`: one value per input bit, 0 or 1 where they were free.
-  bool possible_with(std::span<const Value> inputs, const std::atomic<bool>* stop = nullptr, std::uint64_t conflicts = 0);
+  bool possible_with(std::span<const Value> inputs, const std::atomic<bool>* stop = nullptr,
+                     std::uint64_t conflicts = 0);
 
  private:
   bool ask(std::span<const Literal> assumed, const std::atomic<bool>* stop, std::uint64_t conflicts);

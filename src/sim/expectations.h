@@ -40,6 +40,9 @@ class Expectations {
   /// Ends all that is still open.
   void finish(std::vector<Finding>& findings, Time time);
 
+  /// Nothing is open.
+  bool is_idle() const { return holds_.empty() && claims_.empty(); }
+
   std::vector<Judged>& all() { return judged_; }
 
  private:

@@ -41,6 +41,9 @@ class Judge {
   /// States visited and instants looked ahead up to now.
   std::uint64_t work() const { return work_; }
 
+  /// Gates were or will be made unknown.
+  bool has_collapsed() const { return has_collapsed_; }
+
  private:
   Finding finding(Finding::Kind kind, Time time) const;
   void name_outcomes(const StepOutcome& outcome, Finding& finding) const;

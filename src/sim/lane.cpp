@@ -70,17 +70,18 @@ Lane::Lane(const Circuit& circuit, const BoundStimulus& stimulus, const RunOptio
   for (const NetId net : watched) recorder_.watch(net);
 }
 
-void Lane::run(std::span<const Value> gates, bool known) {
+void Lane::run(std::span<const Value> gates, bool known, Meetings* meetings, std::uint32_t number) {
   known_start_ = known;
   const std::vector<Value> unset(circuit_.input_count(), Value::x);
   kernel_.power_up(unset, gates);
-  execute_all();
+  execute_all(meetings, number);
+  if (has_met_) return;
   close_instant();
   expectations_.finish(findings_, now_);
 }
 
 // Repeat bodies stand in place; a stack of counters takes the place of recursion.
-void Lane::execute_all() {
+void Lane::execute_all(Meetings* meetings, std::uint32_t number) {
   struct Loop {
     std::size_t first, end;
     std::uint64_t left;
@@ -106,6 +107,11 @@ void Lane::execute_all() {
       check_work();
       work_.statement_done(at);
       ++at;
+      if (meetings != nullptr && complete_ && advances_time(s)) {
+        std::vector<std::uint64_t> rounds;
+        for (const Loop& loop : loops) rounds.push_back(loop.left);
+        if (has_met(*meetings, number, rounds)) return;
+      }
     } else if (s.count == 0 || s.body_end == at + 1) {
       at = s.body_end;
     } else {
@@ -113,6 +119,18 @@ void Lane::execute_all() {
       ++at;
     }
   }
+}
+
+// Whatever the rest of the run could still depend on is asked for here: nothing under way, nothing found.
+bool Lane::has_met(Meetings& meetings, std::uint32_t number, std::span<const std::uint64_t> rounds) {
+  const bool at_rest = !kernel_.next_time() && waiting_.empty() && asked_.empty() && !collapse_;
+  if (!at_rest || !findings_.empty() || judge_.has_collapsed() || !expectations_.is_idle()) return false;
+  const Whereabouts place{statement_, {rounds.begin(), rounds.end()}, clocks_, now_, kernel_.now() == now_};
+  const auto rest = meetings.meet(number, place, kernel_.state_hash(), kernel_.values(), counts());
+  if (!rest) return false;
+  met_ = *rest;
+  has_met_ = true;
+  return true;
 }
 
 void Lane::execute(const BoundStatement& s) {
@@ -139,6 +157,7 @@ void Lane::execute(const BoundStatement& s) {
     case Kind::clock:
       set(s.net, Value::zero);
       drive_.add_clock(s, now_);
+      clocks_.push_back(now_);
       break;
     case Kind::repeat: case Kind::observe: break;
   }

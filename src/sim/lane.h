@@ -10,6 +10,7 @@
 #include "sim/drive.h"
 #include "sim/expectations.h"
 #include "sim/judge.h"
+#include "sim/meetings.h"
 #include "sim/recorder.h"
 #include "sim/run_work.h"
 
@@ -25,11 +26,15 @@ class Lane {
   Lane(const Circuit& circuit, const BoundStimulus& stimulus, const RunOptions& options,
        const std::vector<NetId>& watched, RunWork& work);
 
-  /// From these gate values; `known` when they were chosen and are judged as a step.
-  void run(std::span<const Value> gates, bool known);
+  /// From these gate values; `known` when they were chosen and are judged as a step. With `meetings` it
+  /// ends early, as lane `number`, where it meets one before it.
+  void run(std::span<const Value> gates, bool known, Meetings* meetings = nullptr, std::uint32_t number = 0);
 
   Recorder& recorder() { return recorder_; }
-  const Kernel& kernel() const { return kernel_; }
+  /// What it did, with what the lane that it met did from there on.
+  LaneCounts counts() const {
+    return {kernel_.evaluations() + met_.evaluations, kernel_.net_changes() + met_.net_changes};
+  }
   std::vector<Finding>& findings() { return findings_; }
   std::vector<Judged>& judged() { return expectations_.all(); }
   Time end() const { return now_; }
@@ -38,7 +43,8 @@ class Lane {
 
  private:
   void execute(const BoundStatement& statement);
-  void execute_all();
+  void execute_all(Meetings* meetings, std::uint32_t number);
+  bool has_met(Meetings& meetings, std::uint32_t number, std::span<const std::uint64_t> rounds);
   void set(NetId net, Value value);
   void set_all(const BoundStatement& statement);
   void close_instant();
@@ -78,6 +84,9 @@ class Lane {
   bool started_ = false;               // the instant at time 0 has been run
   bool known_start_ = false;
   bool looked_ahead_ = false;          // since the last input change
+  std::vector<Time> clocks_;           // when each was started
+  bool has_met_ = false;               // another lane, which goes on in its place
+  LaneCounts met_;
   bool complete_ = true;
   std::string reason_;
 };

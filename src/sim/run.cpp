@@ -10,6 +10,7 @@
 #include "sim/bound_stimulus.h"
 #include "sim/lane.h"
 #include "sim/power_up.h"
+#include "sim/run_apart.h"
 #include "sim/signals.h"
 
 namespace settle {
@@ -78,10 +79,12 @@ void merge_findings(std::vector<Finding>& all, std::vector<Finding>& more) {
   }
 }
 
-}  // namespace
+bool looks_back(const BoundStatement& s) {
+  return s.kind == StimulusStatement::Kind::expect_changes || s.kind == StimulusStatement::Kind::expect_time;
+}
 
-std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, const RunOptions& asked_options,
-                             Diagnostics& diagnostics) {
+std::optional<RunResult> run_lanes(const Circuit& circuit, const Stimulus& stimulus, const RunOptions& asked_options, bool meet,
+                                   Diagnostics& diagnostics) {
   RunOptions options = asked_options;
   if (options.any_delay.stop == nullptr) options.any_delay.stop = options.stop;
   const std::optional<BoundStimulus> bound = bind(stimulus, circuit, diagnostics);
@@ -112,12 +115,16 @@ std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, c
   }
   RunWork work(*bound, options, result.lanes);
   std::vector<Judged> judged;
+  // What looks back at earlier changes can differ after a meeting, too.
+  const bool can_meet = meet && result.lanes > 1 && std::none_of(bound->statements.begin(), bound->statements.end(), looks_back);
+  Meetings meetings;
   for (std::uint32_t number = 0; number < result.lanes; ++number) {
     Lane lane(circuit, *bound, options, watched, work);
     work.next_lane();
-    lane.run(starts->states[number], starts->known);
-    result.evaluations += lane.kernel().evaluations();
-    result.net_changes += lane.kernel().net_changes();
+    lane.run(starts->states[number], starts->known, can_meet ? &meetings : nullptr, number);
+    result.evaluations += lane.counts().evaluations;
+    result.net_changes += lane.counts().net_changes;
+    meetings.end(number, lane.counts(), lane.complete());
     merge_findings(result.findings, lane.findings());
     if (number == 0) {
       result.waveform = plan.waveform(circuit, lane.recorder(), lane.end());
@@ -152,6 +159,17 @@ std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, c
     }
   }
   return result;
+}
+
+}  // namespace
+
+std::optional<RunResult> run(const Circuit& circuit, const Stimulus& stimulus, const RunOptions& options, Diagnostics& diagnostics) {
+  return run_lanes(circuit, stimulus, options, true, diagnostics);
+}
+
+std::optional<RunResult> run_apart(const Circuit& circuit, const Stimulus& stimulus, const RunOptions& options,
+                                   Diagnostics& diagnostics) {
+  return run_lanes(circuit, stimulus, options, false, diagnostics);
 }
 
 }  // namespace settle
