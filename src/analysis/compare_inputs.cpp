@@ -6,6 +6,7 @@
 
 #include "analysis/compare_steps.h"
 #include "analysis/gate_function.h"
+#include "analysis/open_levels.h"
 #include "analysis/sat_solver.h"
 #include "analysis/stable_network.h"
 #include "settle/kernel.h"
@@ -46,6 +47,11 @@ class Miter {
     switch (both.contradicts() ? SatSolver::Answer::no : solver.solve({}, options.conflicts, options.stop)) {
       case SatSolver::Answer::unknown: result.undecided_reason = "the solver was stopped"; return;
       case SatSolver::Answer::no:
+        // The clauses leave out inputs for which some gate would read a wire without a level.
+        if (OpenLevels(a_, all_free(a_)).possible(options.stop) || OpenLevels(b_, all_free(b_)).possible(options.stop)) {
+          result.undecided_reason = "with some inputs a gate reads a wire that floats or is fought over";
+          return;
+        }
         result.answer = Comparison::Answer::equal;
         result.proof = Comparison::Proof::inputs;
         return;

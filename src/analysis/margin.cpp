@@ -298,7 +298,7 @@ MarginStudy study_margins(const Circuit& circuit, const MarginOptions& options) 
   };
   const bool all_steps =
       !study.space.transitions.empty() || study.space.stable.empty() || study.space.vectors.size() < 2;
-  study.complete = study.space.all_listed && all_steps && !is_set(options.space.stop) &&
+  study.complete = study.space.all_listed && all_steps && study.space.unknown_level.empty() && !is_set(options.space.stop) &&
                    study.steps.size() == wanted.size() &&
                    std::none_of(study.steps.begin(), study.steps.end(), open);
   std::stable_sort(study.steps.begin(), study.steps.end(), [](const StepMargin& a, const StepMargin& b) {

@@ -61,8 +61,10 @@ std::string outputs_in(const Circuit& circuit, const StateSpace& space, std::uin
   return some_of(parts, " ");
 }
 
-RequirementOutcome unjudged(std::string why) {
-  return {Answer::unjudged, std::move(why), "--limit-states N allows more work"};
+RequirementOutcome unjudged(std::string why, bool by_limit = true) {
+  return {Answer::unjudged, std::move(why),
+          by_limit ? "--limit-states N allows more work"
+                   : "give each wire that a gate reads a driver, or a pull gate for when its drivers are off"};
 }
 
 // One step that falls short, in words.
@@ -117,6 +119,10 @@ struct RequirementJudge::Work {
     return *explanation;
   }
 
+  static bool lacks_level(const Explanation& found) {
+    return std::any_of(found.cells.begin(), found.cells.end(), [](const ExplainedCell& cell) { return cell.may_lack_level; });
+  }
+
   RequirementOutcome stores(std::uint64_t wanted) {
     const Explanation& found = explained();
     const std::string& cell = circuit.cell_name();
@@ -136,11 +142,12 @@ struct RequirementJudge::Work {
       ProofOptions options;
       options.stop = limits.stop;
       const std::vector<Value> free(circuit.input_count(), Value::x);
-      if (prove_memory(circuit, free, options).is_free()) return {Answer::holds, {}, {}};
+      if (!lacks_level(found) && prove_memory(circuit, free, options).is_free()) return {Answer::holds, {}, {}};
     }
     return unjudged(found.incomplete_reason.empty()
                         ? fmt::format("how many bits cell '{}' stores was not found out", cell)
-                        : found.incomplete_reason);
+                        : found.incomplete_reason,
+                    !lacks_level(found));
   }
 
   RequirementOutcome is_kind(const std::string& wanted) {
@@ -149,7 +156,7 @@ struct RequirementJudge::Work {
       return kind == wanted || (kind.starts_with(wanted) && kind[wanted.size()] == ',');
     };
     if (is_head(found.kind)) return {Answer::holds, {}, {}};
-    if (!found.complete) return unjudged(found.incomplete_reason);
+    if (!found.complete) return unjudged(found.incomplete_reason, !lacks_level(found));
     const std::string_view names[] = {std::string_view(found.kind).substr(0, found.kind.find(','))};
     const std::string_view near = nearest_name(wanted, names);
     return {Answer::broken,
@@ -171,16 +178,17 @@ struct RequirementJudge::Work {
       return unjudged(fmt::format("the storage loops have more than {} gates together", most_cone_gates));
     }
     std::string limit;
+    bool open = false;
     for (const LoopCone& cone : cones) {
       StateSpaceOptions options = space_options();
       options.single_changes_only = true;
       const StateSpace space = explore(cone.circuit, options);
       if (!space.never_stable.empty()) {
-        const bool open = space.has_unknown_level(space.never_stable[0]);
         return {Answer::broken,
                 fmt::format("no state is stable{}{}", cone.inputs.empty() ? "" : " with ",
                             cone.inputs.empty() ? "" : inputs_at(cone.circuit, space.never_stable[0])),
-                open ? "a gate reads a wire that floats or is fought over then"
+                space.has_unknown_level(space.never_stable[0])
+                     ? "a gate reads a wire that floats or is fought over then"
                      : "a loop that must come to rest needs an even number of inversions"};
       }
       const Transition* worst = nullptr;
@@ -194,11 +202,12 @@ struct RequirementJudge::Work {
         return {Answer::broken, step_text(cone.circuit, space, *worst),
                 fmt::format("'settle states --cell {} --single' lists all such steps", circuit.cell_name())};
       }
-      if (!all && limit.empty()) {
+      if ((!all || !space.unknown_level.empty()) && limit.empty()) {
         limit = space.incomplete_reason.empty() ? "not all steps were judged" : space.incomplete_reason;
+        open = !space.unknown_level.empty();
       }
     }
-    return limit.empty() ? RequirementOutcome{Answer::holds, {}, {}} : unjudged(limit);
+    return limit.empty() ? RequirementOutcome{Answer::holds, {}, {}} : unjudged(limit, !open);
   }
 
   /// The values that each step gives inputs, bit by bit.
@@ -309,6 +318,9 @@ struct RequirementJudge::Work {
     for (std::uint32_t state = first; state < last; ++state) states.insert(state);
     if (states.empty()) {
       return {Answer::broken, fmt::format("no state is stable at power-up with {}", inputs_at(cone, at)), {}};
+    }
+    if (space.has_unknown_level(at)) {
+      return unjudged(fmt::format("at power-up with {} a gate may read a wire that floats or is fought over", inputs_at(cone, at)), false);
     }
     for (std::size_t step = 1; step < sets.size(); ++step) {
       const VectorIndex next = then(at, sets[step]);

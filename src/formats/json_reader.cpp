@@ -140,6 +140,10 @@ class NetlistJsonReader : private JsonWalk {
     Symbol name;
     std::uint32_t select;
     if (!read_selected(node, node.text, "a pin", name, select)) return;
+    if (select != Connection::no_select && maker_.netlist().selects[select].is_bit) {
+      fail(node, "a bus has a range", "write [msb:lsb]");
+      return;
+    }
     if (seen_twice(pins_, name)) {
       fail(node, fmt::format("pin '{}' again", maker_.symbols().text(name)), "each pin of a cell has its own name");
       return;

@@ -115,7 +115,7 @@ void append_sum(std::string& line, std::uint64_t count, std::string_view words) 
 }
 
 std::string summary(const CheckResult& result, std::uint64_t hidden_warnings) {
-  std::uint64_t passed = 0, failed = 0, warnings = 0, requirements = 0, broken = 0, unjudged = 0;
+  std::uint64_t passed = 0, failed = 0, warnings = 0, requirements = 0, fulfilled = 0, unjudged = 0;
   for (const CheckedFile& file : result.files) {
     passed += file.passed;
     failed += file.failed;
@@ -123,7 +123,7 @@ std::string summary(const CheckResult& result, std::uint64_t hidden_warnings) {
     unjudged += file.unjudged;
     for (const CheckedRequirement& demand : file.requirements) {
       ++requirements;
-      broken += demand.answer == RequirementOutcome::Answer::broken ? 1 : 0;
+      fulfilled += demand.answer == RequirementOutcome::Answer::holds ? 1 : 0;
     }
   }
   std::string line = fmt::format("{} checked: {} passed", number_of(result.files.size(), "file"),
@@ -135,7 +135,7 @@ std::string summary(const CheckResult& result, std::uint64_t hidden_warnings) {
   append_sum(line, failed, "failed");
   if (requirements > 0) {
     line +=
-        fmt::format("; {} of {} fulfilled", requirements - broken, number_of(requirements, "requirement"));
+        fmt::format("; {} of {} fulfilled", fulfilled, number_of(requirements, "requirement"));
   }
   if (warnings > 0) line += fmt::format("; {}", number_of(warnings, "warning"));
   line += '\n';

@@ -117,6 +117,10 @@ class MarginText {
                     [](const StepMargin& m) { return m.kind == MarginKind::undecided; });
     const std::string limits = study_.complete ? "" : " as far as was looked";
     if (worst == study_.steps.end()) {
+      if (study_.settled == 0 && study_.steps.empty()) {
+        return study_.complete ? "Tolerance: any. There is no step from one stable state to another."
+                               : "Tolerance: not known. No step from one stable state to another could be looked at.";
+      }
       if (some_undecided)
         return "Some steps have no right ending: the nominal delays themselves leave them undecided.";
       return fmt::format(

@@ -73,6 +73,21 @@ TEST_CASE("Circuits without memory are compared by a proof over all input vector
   CHECK(failures_on(by_or, telling_stimulus(other, by_xor)) == 1);
 }
 
+TEST_CASE("Inputs with which a wire floats are not left out of a proof") {
+  const std::string driver = "cell m\n in d g\n out q\n bufif1 a: d g -> w\n not n: w -> q\n";
+  const Circuit open = circuit(driver + "end\n"), held = circuit(driver + " pullup p: -> w\nend\n");
+  CHECK(compared(held, open).answer == Answer::different);
+  CompareOptions brief;
+  brief.search_nodes = 100;
+  brief.walk_steps = 100;
+  const Circuit same = circuit("cell m\n in d g\n out q\n notif1 a: d g -> w\n buf n: w -> q\nend\n");
+  const Comparison undecided = compared(open, same, brief);
+  CHECK(undecided.answer == Answer::undecided);
+  CHECK(undecided.undecided_reason.find("floats") != std::string::npos);
+  const Circuit held_too = circuit("cell m\n in d g\n out q\n not i: d -> n\n bufif1 a: n g -> w\n pulldown p: -> w\n buf b: w -> q\nend\n");
+  CHECK(compared(held, held_too).proof == Proof::inputs);
+}
+
 TEST_CASE("Storage circuits are compared by all stable states and the changes between them") {
   // Reset wins in one and in the other; built of other gates.
   const Comparison same = compared(circuit(nor_pair), circuit("cell m\n in s r\n out q\n nor a: r n -> q\n nor b: s q -> n\n buf k: q -> t\nend\n"));

@@ -285,6 +285,11 @@ end
   CHECK(margin_witnesses(study).size() == 1);
 }
 
+TEST_CASE("A wire without a level leaves no proved tolerance") {
+  CHECK_FALSE(study_margins(circuit("cell c\n in s\n out q n\n nor a: r n -> q\n nor b: s q -> n\nend\n"), {}).complete);
+  CHECK(study_margins(circuit("cell c\n in s r\n out q n\n nor a: r n -> q\n nor b: s q -> n\nend\n"), {}).space.unknown_level.empty());
+}
+
 TEST_CASE("A limit leaves a proved tolerance and one found by trial") {
   const Circuit c = circuit(cells::jk_master_slave);
   for (const std::uint64_t limit : {1, 5, 20}) {

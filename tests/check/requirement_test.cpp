@@ -173,6 +173,17 @@ TEST_CASE("A limit leaves a demand unjudged") {
         0);
 }
 
+TEST_CASE("A wire without a level leaves a demand unjudged") {
+  const std::string open = "cell c\n in s\n out q qn\n nor a: r qn -> q\n nor b: s q -> qn\n require ";
+  CHECK(judged(open + "stores 1\nend\n").find("unjudged: with 2 of 2 input vectors a gate may read") == 0);
+  CHECK(judged(open + "no-memory\nend\n").find("unjudged: ") == 0);
+  CHECK(judged(open + "kind \"set-reset latch\"\nend\n").find("unjudged: ") == 0);
+  CHECK(judged(open + "settles\nend\n") == "broken: no state is stable with s=0");
+  // The state with q = 1 is stable; with q = 0 the driver is off.
+  const std::string own = "cell c\n in d\n out q\n bufif1 b: d q -> w\n and a: w q -> q\n require ";
+  CHECK(judged(own + "power-up known after \"d=1\"\nend\n").find("unjudged: at power-up with d=1 a gate may read") == 0);
+}
+
 TEST_CASE("Demands on times are read with their nets and limits") {
   CHECK(messages_of("delay s -> q <= 3") == "");
   CHECK(messages_of("setup d[1] before s <= 30ns") == "");
