@@ -153,6 +153,9 @@ struct ExplainedCell {
 };
 
 struct Explanation {
+  /// A gate may read a wire that floats or is fought over; nothing that is said covers that, and the work
+  /// counts as incomplete.
+  bool may_lack_level = false;
   std::string circuit;
   std::string kind;
   std::uint64_t bits_stored = 0;

@@ -35,6 +35,11 @@ struct UnstableInputs {
 UnstableInputs find_unstable_inputs(const Circuit& circuit, std::span<const Value> inputs,
                                     const ProofOptions& options = {});
 
+/// May a gate read a wire that floats or is fought over while the circuit rests? No proof of stable states
+/// covers that. Counts as possible where the solver met a limit.
+/// `inputs`: one value per input bit, x: free.
+bool may_lack_level(const Circuit& circuit, std::span<const Value> inputs, const ProofOptions& options = {});
+
 /// Can two states be stable for the same inputs? If not, the circuit stores nothing: its inputs alone
 /// decide where it comes to rest.
 struct MemoryProof {

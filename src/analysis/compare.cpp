@@ -95,6 +95,15 @@ bool match_pins(const Circuit& a, const Circuit& b, const CompareOptions& option
   return matcher.good();
 }
 
+namespace {
+
+bool ends_unknown(const Comparison& difference) {
+  if (difference.found.empty() || difference.output >= difference.found.back().size()) return false;
+  return !is_binary(difference.found.back()[difference.output]);
+}
+
+}  // namespace
+
 Comparison compare(const Circuit& a, const Circuit& b, const PinMatch& match, const CompareOptions& options) {
   Comparison result;
   if (same_gates(a, b, match)) {
@@ -111,6 +120,12 @@ Comparison compare(const Circuit& a, const Circuit& b, const PinMatch& match, co
   brief.search_nodes = std::min<std::uint64_t>(options.search_nodes, 500);
   brief.walk_steps = 0;
   search_difference(a, b, match, brief, result);
+  // Known here and unknown there may be the caution of the simulation: a proof over all states outweighs it.
+  if (result.answer == Comparison::Answer::different && ends_unknown(result)) {
+    Comparison proved;
+    compare_by_states(a, b, match, options, proved);
+    if (proved.answer == Comparison::Answer::equal) return proved;
+  }
   if (result.answer != Comparison::Answer::undecided) return result;
   compare_by_states(a, b, match, options, result);
   if (result.answer != Comparison::Answer::equal) search_difference(a, b, match, options, result);

@@ -8,6 +8,8 @@
 #include <bit>
 #include <string>
 
+#include <fmt/format.h>
+
 #include "analysis/class_numbers.h"
 #include "analysis/compare_steps.h"
 
@@ -121,6 +123,11 @@ void compare_by_states(const Circuit& a, const Circuit& b, const PinMatch& match
   classes.refine();
   const std::uint32_t lonely = classes.lonely_state();
   if (lonely == no_state) {
+    // What never rests has no state to be compared.
+    if (!in_a.never_stable.empty() || !in_b.never_stable.empty()) {
+      result.undecided_reason = fmt::format("the {} circuit never comes to rest with some inputs", in_a.never_stable.empty() ? "second" : "first");
+      return;
+    }
     result.answer = Comparison::Answer::equal;
     result.proof = Comparison::Proof::states;
     return;

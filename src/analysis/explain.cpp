@@ -23,6 +23,7 @@ namespace {
 
 constexpr unsigned most_logic_inputs = 14;    // of an equation of outputs without storage
 constexpr std::size_t most_common_inputs = 12;
+constexpr std::uint64_t most_level_conflicts = 100'000;  // of the SAT solver
 
 class Explainer {
  public:
@@ -49,10 +50,22 @@ class Explainer {
     if (is_set(options_.stop)) return stopped();
     count_states();
     result_.kind = kind_of_all(result_, instances_);
+    look_for_levels();
     return std::move(result_);
   }
 
  private:
+  void look_for_levels() {
+    ProofOptions proof;
+    proof.conflicts = most_level_conflicts;
+    proof.stop = options_.stop;
+    const std::vector<Value> free(circuit_.input_count(), Value::x);
+    if (!may_lack_level(circuit_, free, proof)) return;
+    result_.may_lack_level = true;
+    result_.bits_exact = false;
+    leave("with some inputs a gate may read a wire that floats or is fought over, which is neither 0 nor 1");
+  }
+
   // What is known of some cells would look like the whole: nothing is said then.
   Explanation stopped() const {
     Explanation result;
@@ -181,7 +194,8 @@ class Explainer {
     ExplainedOutput output;
     const std::string& name = study.observed_name(o);
     output.is_stored = study.behaviour.states_held > 1;
-    if (rule.kind == OutputRule::Kind::unknown) return output;
+    const bool covers_rest = study.space.unknown_level.empty() || study.behaviour.states_held > 1;
+    if (rule.kind == OutputRule::Kind::unknown || !covers_rest) return output;
     const bool logic = rule.kind == OutputRule::Kind::combinational;
     if (logic && rule.stored.empty()) output.is_stored = false;
     const std::string side = equation_side(study, rule, rule.is_clocked(), rule.is_clocked());

@@ -128,7 +128,7 @@ ProgramPoint OrderProgram::solve(Goal goal, double most_spread, bool exact) cons
   }
   glp_set_obj_dir(problem, goal == Goal::spread ? GLP_MIN : GLP_MAX);
   glp_set_obj_coef(problem, goal == Goal::spread ? spread : slack, 1);
-  glp_add_rows(problem, rows + 2 * factors);
+  glp_add_rows(problem, std::max(rows + 2 * factors, 1));  // the library knows no problem without rows
   MatrixRow row;
   for (int i = 0; i < rows; ++i) {
     const TimeRow& given = rows_[static_cast<std::size_t>(i)];

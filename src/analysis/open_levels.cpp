@@ -8,6 +8,8 @@
 
 #include <algorithm>
 
+#include "settle/stable_proofs.h"
+
 namespace settle {
 namespace {
 
@@ -53,6 +55,10 @@ bool OpenLevels::possible_with(std::span<const Value> inputs, const std::atomic<
 bool OpenLevels::ask(std::span<const Literal> assumed, const std::atomic<bool>* stop,
                      std::uint64_t conflicts) {
   return solver_.solve(assumed, conflicts, stop) != SatSolver::Answer::no;
+}
+
+bool may_lack_level(const Circuit& circuit, std::span<const Value> inputs, const ProofOptions& options) {
+  return OpenLevels(circuit, inputs).possible(options.stop, options.conflicts);
 }
 
 }  // namespace settle

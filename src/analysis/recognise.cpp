@@ -76,9 +76,11 @@ class RuleFinder {
         rule.steps.add(vector(to.x, from.y, rule), value(t));
       }
     }
-    // A clock acts by its edge alone.
-    return std::all_of(clocks.begin(), clocks.end(),
-                       [&](const ClockEdge& clock) { return rule.level.can_do_without(clock.input); });
+    // A clock acts by its edge alone, and with both edges of one input by either alike.
+    const bool both = clocks.size() == 2 && clocks[0].input == clocks[1].input;
+    return std::all_of(clocks.begin(), clocks.end(), [&](const ClockEdge& clock) {
+      return rule.level.can_do_without(clock.input) && (!both || rule.sync.can_do_without(clock.input));
+    });
   }
 
   bool edges(OutputRule& rule) const {

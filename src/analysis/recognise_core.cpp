@@ -89,6 +89,8 @@ bool match(const PartialFunction& f, const PartialFunction& steps, const std::ve
   for (const Reference& reference : references) {
     if (reference.clocked != clocked || (reference.roles != 0 && reference.roles != n)) continue;
     if (reference.roles == 0 && !clocked && n < 2) continue;
+    // What was seen from one value only, or never, is no toggling.
+    if (reference.core == Core::toggle && !(f.is_on(0) && f.is_off(1)) && n == 0) continue;
     const bool symmetric = reference.roles == 0;
     for (const unsigned mask : masks) {
       std::vector<unsigned> order(n);

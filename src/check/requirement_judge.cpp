@@ -97,6 +97,7 @@ struct RequirementJudge::Work {
   RequirementLimits limits;
   std::optional<Explanation> explanation;
   std::optional<Timing> timing;  ///< with the most delays
+  std::optional<bool> open;      ///< a gate may read a wire without a level
 
   const Timing& timed() {
     if (!timing) {
@@ -120,7 +121,22 @@ struct RequirementJudge::Work {
   }
 
   static bool lacks_level(const Explanation& found) {
-    return std::any_of(found.cells.begin(), found.cells.end(), [](const ExplainedCell& cell) { return cell.may_lack_level; });
+    return found.may_lack_level ||
+           std::any_of(found.cells.begin(), found.cells.end(), [](const ExplainedCell& cell) { return cell.may_lack_level; });
+  }
+
+  /// Asked once; what rests on stable states alone proves nothing then.
+  bool lacks_level() {
+    if (!open) {
+      ProofOptions options;
+      options.stop = limits.stop;
+      open = may_lack_level(circuit, std::vector<Value>(circuit.input_count(), Value::x), options);
+    }
+    return *open;
+  }
+
+  static RequirementOutcome unlevelled() {
+    return unjudged("with some inputs a gate may read a wire that floats or is fought over, which is neither 0 nor 1", false);
   }
 
   RequirementOutcome stores(std::uint64_t wanted) {
@@ -129,6 +145,7 @@ struct RequirementJudge::Work {
     const std::string hint = fmt::format("'settle explain --cell {}' shows what it does", cell);
     const bool known =
         found.bits_known && (found.bits_exact || found.bits_stored < wanted || found.bits_stored == 0);
+    if (lacks_level(found)) return unlevelled();
     if (known && found.bits_stored == wanted) return {Answer::holds, {}, {}};
     if (known) {
       return {Answer::broken,
@@ -155,6 +172,7 @@ struct RequirementJudge::Work {
     const auto is_head = [&](const std::string& kind) {
       return kind == wanted || (kind.starts_with(wanted) && kind[wanted.size()] == ',');
     };
+    if (lacks_level(found)) return unlevelled();
     if (is_head(found.kind)) return {Answer::holds, {}, {}};
     if (!found.complete) return unjudged(found.incomplete_reason, !lacks_level(found));
     const std::string_view names[] = {std::string_view(found.kind).substr(0, found.kind.find(','))};
@@ -178,18 +196,17 @@ struct RequirementJudge::Work {
       return unjudged(fmt::format("the storage loops have more than {} gates together", most_cone_gates));
     }
     std::string limit;
-    bool open = false;
+    bool levels_open = false;
     for (const LoopCone& cone : cones) {
       StateSpaceOptions options = space_options();
       options.single_changes_only = true;
       const StateSpace space = explore(cone.circuit, options);
       if (!space.never_stable.empty()) {
+        if (space.has_unknown_level(space.never_stable[0])) return unlevelled();
         return {Answer::broken,
                 fmt::format("no state is stable{}{}", cone.inputs.empty() ? "" : " with ",
                             cone.inputs.empty() ? "" : inputs_at(cone.circuit, space.never_stable[0])),
-                space.has_unknown_level(space.never_stable[0])
-                     ? "a gate reads a wire that floats or is fought over then"
-                     : "a loop that must come to rest needs an even number of inversions"};
+                "a loop that must come to rest needs an even number of inversions"};
       }
       const Transition* worst = nullptr;
       bool all = space.all_listed && space.transitions.size() >= space.stable.size() * cone.inputs.size();
@@ -204,10 +221,11 @@ struct RequirementJudge::Work {
       }
       if ((!all || !space.unknown_level.empty()) && limit.empty()) {
         limit = space.incomplete_reason.empty() ? "not all steps were judged" : space.incomplete_reason;
-        open = !space.unknown_level.empty();
+        levels_open = !space.unknown_level.empty();
       }
     }
-    return limit.empty() ? RequirementOutcome{Answer::holds, {}, {}} : unjudged(limit, !open);
+    if (limit.empty() && lacks_level()) return unlevelled();
+    return limit.empty() ? RequirementOutcome{Answer::holds, {}, {}} : unjudged(limit, !levels_open);
   }
 
   /// The values that each step gives inputs, bit by bit.
@@ -250,6 +268,7 @@ struct RequirementJudge::Work {
       if (outcome.answer == Answer::broken) return outcome;
       if (outcome.answer == Answer::unjudged && limit.empty()) limit = outcome.message;
     }
+    if (limit.empty() && lacks_level()) return unlevelled();
     return limit.empty() ? RequirementOutcome{Answer::holds, {}, {}} : unjudged(limit);
   }
 
@@ -316,11 +335,12 @@ struct RequirementJudge::Work {
     std::set<std::uint32_t> states;
     const auto [first, last] = space.states_with(at);
     for (std::uint32_t state = first; state < last; ++state) states.insert(state);
-    if (states.empty()) {
-      return {Answer::broken, fmt::format("no state is stable at power-up with {}", inputs_at(cone, at)), {}};
-    }
     if (space.has_unknown_level(at)) {
       return unjudged(fmt::format("at power-up with {} a gate may read a wire that floats or is fought over", inputs_at(cone, at)), false);
+    }
+    if (states.empty()) {
+      return {Answer::broken,
+              fmt::format("no state is stable at power-up{}{}", cone.input_count() == 0 ? "" : " with ", inputs_at(cone, at)), {}};
     }
     for (std::size_t step = 1; step < sets.size(); ++step) {
       const VectorIndex next = then(at, sets[step]);
@@ -354,7 +374,7 @@ struct RequirementJudge::Work {
 };
 
 RequirementJudge::RequirementJudge(const Circuit& circuit, const RequirementLimits& limits)
-    : work_(std::make_unique<Work>(Work{circuit, limits, std::nullopt, std::nullopt})) {}
+    : work_(std::make_unique<Work>(Work{circuit, limits, std::nullopt, std::nullopt, std::nullopt})) {}
 RequirementJudge::~RequirementJudge() = default;
 RequirementJudge::RequirementJudge(RequirementJudge&&) noexcept = default;
 

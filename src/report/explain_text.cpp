@@ -90,7 +90,9 @@ class Page {
     if (e_.kind == "no storage") {
       text = fmt::format("{} stores nothing: ", name);
       if (!e_.has_loops) {
-        text += "it has no loop, so its outputs are functions of its inputs alone.";
+        text += e_.may_lack_level ? "it has no loop. But for some inputs a gate reads a wire that floats or is fought over, and what depends "
+                                    "on it is not known then."
+                                  : "it has no loop, so its outputs are functions of its inputs alone.";
       } else if (e_.cells.empty()) {
         text += "no output depends on a loop.";
       } else {
@@ -175,7 +177,7 @@ class Page {
         } else if (cell.is_chain) {
           text += "; each takes its data from the one before";
         }
-        text += fmt::format(". For {}: ", cell.output);
+        text += cell.output.empty() ? ". " : fmt::format(". For {}: ", cell.output);
       }
       std::string words = report::usage_words(cell);
       if (cell.core == CellCore::unknown) {
@@ -347,7 +349,8 @@ class Page {
       if (cell.stable_states == 0) continue;
       const std::string what = cell.copies > 1 ? " of each cell" : e_.cells.size() > 1 ? " of " + output_names(cell) : "";
       std::string text;
-      if (cell.core == CellCore::oscillator || (cell.stable_states == 1 && cell.single_steps == 0)) {
+      const bool is_single = cell.stable_states == 1 && cell.single_steps == 0;
+      if (!cell.may_lack_level && (cell.core == CellCore::oscillator || is_single)) {
         text = cell.never_stable_when.empty() ? fmt::format("Proved: there is exactly one stable state{}.", what)
                                               : fmt::format("Proved{}: while {} there is no stable state, else there is exactly "
                                                             "one.",
@@ -356,7 +359,8 @@ class Page {
         const auto all = [](std::uint64_t n) { return n == 1 ? std::string("the one") : n == 2 ? "both" : fmt::format("all {}", n); };
         const std::uint64_t steps = cell.single_steps + (cell.all_steps ? cell.joint_steps : 0);
         if (steps == 0) {
-          texts.push_back(fmt::format("There are exactly {} stable states{}.", cell.stable_states, what));
+          texts.push_back(cell.stable_states == 1 ? fmt::format("There is exactly one stable state{} with all levels 0 or 1.", what)
+                                                   : fmt::format("There are exactly {} stable states{}.", cell.stable_states, what));
           continue;
         }
         text = fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}", all(cell.stable_states),

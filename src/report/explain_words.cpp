@@ -147,6 +147,7 @@ std::string with_article(const std::string& kind) {
 }
 
 std::string kind_words(const std::string& kind) {
+  if (kind == "unrecognised") return "cell of no kind known here";
   const std::size_t comma = kind.find(", ");
   return comma == std::string::npos ? kind : fmt::format("{} ({})", kind.substr(0, comma), kind.substr(comma + 2));
 }
@@ -227,8 +228,8 @@ std::string usage_words(const ExplainedCell& cell) {
                          roles.value("data"), roles.active("enable"));
       break;
     case CellCore::toggle:
-      text = fmt::format("{}, {} changes to its opposite, so that it has half the frequency; at all other times it holds.",
-                         edge_words(cell, roles), q);
+      text = fmt::format("{}, {} changes to its opposite{}; at all other times it holds.", edge_words(cell, roles), q,
+                         cell.kind.starts_with("both-edge") ? "" : ", so that it has half the frequency");
       break;
     case CellCore::toggle_enable:
       text = fmt::format("{}, {} changes to its opposite if {}; else, and at all other times, it holds.", edge_words(cell, roles),

@@ -88,6 +88,25 @@ TEST_CASE("Inputs with which a wire floats are not left out of a proof") {
   CHECK(compared(held, held_too).proof == Proof::inputs);
 }
 
+TEST_CASE("What never comes to rest is not called equal") {
+  const std::string ring = " not r: o -> o\n";
+  const Circuit keeper = circuit("cell m\n in a b c\n out y\n nand g: y -> n\n" + ring + " nor h: n -> y\nend\n");
+  const Circuit wire = circuit("cell m\n in a b c\n out y\n nand g: c -> n\n" + ring + " nor h: n -> y\nend\n");
+  CHECK(compared(keeper, wire).answer != Answer::equal);
+  CHECK(compared(wire, keeper).answer != Answer::equal);
+  // With b = 1 alone it rests: the stable states left would agree.
+  const Circuit some = circuit("cell m\n in b\n out y\n nand r: b o -> o\n buf k: m -> m\n and g: m b -> y\nend\n");
+  const Circuit none = circuit("cell m\n in b\n out y\n nand r: b o -> o\n buf k: m -> m\n and g: 0 b -> y\nend\n");
+  CHECK(compared(some, none).answer != Answer::equal);
+}
+
+TEST_CASE("Caution of the simulation is no difference where all states agree") {
+  const Circuit constant = circuit("cell m\n in s r\n out y\n not i: s -> n\n or o: s n -> y\nend\n");
+  const Circuit pair = circuit("cell m\n in s r\n out y\n nor a: r qn -> q\n nor b: s q -> qn\n or o: s q qn -> y\nend\n");
+  CHECK(compared(constant, pair).answer == Answer::equal);
+  CHECK(compared(pair, constant).answer == Answer::equal);
+}
+
 TEST_CASE("Storage circuits are compared by all stable states and the changes between them") {
   // Reset wins in one and in the other; built of other gates.
   const Comparison same = compared(circuit(nor_pair), circuit("cell m\n in s r\n out q\n nor a: r n -> q\n nor b: s q -> n\n buf k: q -> t\nend\n"));

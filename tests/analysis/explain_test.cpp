@@ -364,5 +364,38 @@ TEST_CASE("a loop with more inputs than are tried in all ways is proved to store
   }
 }
 
+TEST_CASE("Two edges of one input are a rule only where they act alike") {
+  // m is set once and for all: then y follows a, before that y is 1.
+  const Explanation sticky = explain(circuit("cell t\n in a\n out y\n or s: m a -> m\n not k: m -> n\n or o: n a -> y\nend\n"));
+  CHECK(sticky.kind.find("T flip-flop") == std::string::npos);
+  CHECK(sticky.outputs[0].equation.find("rises or") == std::string::npos);
+  const Explanation both = explain(circuit("cell t\n in a\n out y\n buf h: m -> m\n xor x: a m -> y\nend\n"));
+  CHECK(both.cells.at(0).core == CellCore::toggle);
+}
+
+TEST_CASE("What was never seen to toggle is no toggle") {
+  // After a falls no state is stable; c rising alone moves y.
+  const Explanation e = explain(circuit("cell t\n in c a\n out y\n xnor g: m a -> m\n and o: c a m -> y\nend\n"));
+  for (const ExplainedCell& cell : e.cells) CHECK(cell.core != CellCore::toggle);
+}
+
+TEST_CASE("A wire without a level leaves the explanation incomplete") {
+  for (const char* text : {"cell t\n in c\n out q\n bufif1 b: c q -> w\n not i: w -> n\n or o: q n -> q\nend\n",
+                           "cell t\n in a\n out y\n bufif0 t: a m -> m\n not k: m -> y\nend\n",
+                           "cell t\n in a\n out y\n not g: u -> y\nend\n",
+                           "cell t\n in a b\n out y\n not g: a -> w\n bufif1 h: a b -> w\n buf k: w -> y\nend\n"}) {
+    const Circuit c = circuit(text);
+    CAPTURE(text);
+    const Explanation e = explain(c);
+    CHECK(e.may_lack_level);
+    CHECK_FALSE(e.complete);
+    CHECK_FALSE(e.bits_exact);
+    if (c.loop_count() != 0) CHECK(e.outputs[0].equation.empty());
+  }
+  const Explanation held = explain(circuit("cell t\n in a b\n out y\n bufif1 g: a b -> w\n pullup p: -> w\n not k: w -> y\nend\n"));
+  CHECK_FALSE(held.may_lack_level);
+  CHECK(held.complete);
+}
+
 }  // namespace
 }  // namespace settle
