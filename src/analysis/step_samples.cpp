@@ -26,6 +26,7 @@ LooseOutcome judge_again(const Circuit& circuit, const StateSpace& space, const 
   const Step asked{values, changes};
   outcome.differing = analyzer.any_delay(asked, limits).differing;
   outcome.active = analyzer.ternary(asked, false).active;
+  outcome.sure = analyzer.ternary_values(asked, false);
   std::sort(outcome.active.begin(), outcome.active.end());
   return outcome;
 }
@@ -101,6 +102,7 @@ TableEntry::Kind WatchedNets::after(std::uint32_t watched, const StepSample& sam
   if (circuit_.is_input(net))
     return outcome.word;  // an input pin wired to an output: not worth a word of its own
   if (!moves) return static_cast<TableEntry::Kind>(values_[watched][sample.from]);
+  if (is_binary(outcome.sure[net])) return static_cast<TableEntry::Kind>(outcome.sure[net]);
   if (!differs && outcome.to != no_state) return static_cast<TableEntry::Kind>(values_[watched][outcome.to]);
   return outcome.word;
 }

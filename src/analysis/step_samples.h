@@ -24,6 +24,7 @@ struct LooseOutcome {
   std::uint32_t to = no_state;    ///< one of the stable outcomes, if any
   std::vector<GateId> differing;  ///< gates that do not end at one value; ascending
   std::vector<GateId> active;     ///< gates that may move at all; ascending
+  std::vector<Value> sure;        ///< by net: 0 or 1 where it ends at that value though others do not rest
 };
 
 struct StepSamples {

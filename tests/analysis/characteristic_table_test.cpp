@@ -237,6 +237,20 @@ end
   CHECK(table.complete);
 }
 
+TEST_CASE("a loop that never rests leaves words only at outputs that take part") {
+  for (const std::string gate : {"buf g: a -> y", "or g: a y -> y"}) {
+    const Circuit c = circuit("cell t\n in a\n out y r\n " + gate + "\n nand n: a r -> r\nend\n");
+    StateSpaceOptions options;
+    options.single_changes_only = true;
+    const Table table = make_characteristic_table(c, explore(c, options), {});
+    const int row = row_for(table, 1, 0);
+    REQUIRE(row >= 0);
+    const auto entries = table.entries_of(table.rows[static_cast<std::size_t>(row)]);
+    CHECK(entries[0].kind == TableEntry::Kind::one);
+    CHECK(entries[1].kind == TableEntry::Kind::oscillation);
+  }
+}
+
 TEST_CASE("an analysis that met a limit claims nothing about the steps it did not judge") {
   TableOptions options;
   options.any_delay.states = 1;
