@@ -266,7 +266,12 @@ unsigned opposite_of(const CellStudy& study, unsigned net, std::vector<VectorInd
         const bool equal = b.observed_at(state.y, o) == b.observed_at(state.y, net);
         (equal ? equal_at : opposite_at).push_back(state.x);
       }
-      const bool mixed = std::any_of(equal_at.begin(), equal_at.end(), [&](VectorIndex x) {
+      // "Both are 1 then" needs one value for all exceptions.
+      bool at_one = false, at_zero = false;
+      for (const Behaviour::State& state : b.states) {
+        if (b.observed_at(state.y, o) == b.observed_at(state.y, net)) (b.observed_at(state.y, net) ? at_one : at_zero) = true;
+      }
+      const bool mixed = (at_one && at_zero) || std::any_of(equal_at.begin(), equal_at.end(), [&](VectorIndex x) {
         return std::find(opposite_at.begin(), opposite_at.end(), x) != opposite_at.end();
       });
       if (!mixed && opposite_at.size() > equal_at.size() && (exceptions || equal_at.empty())) return o;
@@ -319,7 +324,15 @@ void name_cell(CellStudy& study) {
     facts.core = space.never_stable.empty() ? Core::none : Core::oscillator;
     return;
   }
-  if (is_arbiter(study) || is_multistable(study)) return;
+  if (is_arbiter(study)) {
+    if (space.never_stable.empty()) return;
+    // It swings without a request, which no arbiter does: a JK pair without a gate, for one.
+    facts.kind = "unrecognised";
+    facts.core = Core::unknown;
+    facts.inputs.clear();
+    return;
+  }
+  if (is_multistable(study)) return;
   const OutputRule& rule = study.rules[study.primary];
   if (!rule.is_stored()) {
     facts.kind = "unrecognised";

@@ -397,5 +397,15 @@ TEST_CASE("A wire without a level leaves the explanation incomplete") {
   CHECK(held.complete);
 }
 
+TEST_CASE("A level-triggered JK that swings while idle inputs are 1 is no arbiter") {
+  const Explanation e = explain(circuit("cell jk\n in j k\n out q qn\n and a: j qn -> s\n and b: k q -> r\n nor g: r qn -> q\n nor h: s q -> qn\nend\n"));
+  CHECK(e.kind.find("arbiter") == std::string::npos);
+}
+
+TEST_CASE("An exception of a complementary pair has one value") {
+  const Explanation e = explain(circuit("cell t\n in r s\n out a b\n or o: r s -> k\n and g: a b -> b\n xor x: b k -> a\nend\n"));
+  for (const ComplementaryPair& pair : e.complementary) CHECK(pair.except.empty());
+}
+
 }  // namespace
 }  // namespace settle
