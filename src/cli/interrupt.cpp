@@ -48,6 +48,20 @@ void say(const char* text) {
   if (::write(STDERR_FILENO, text, std::strlen(text)) < 0) return;
 }
 
+// Called by the handler, too.
+[[noreturn]] void end_at_once(int number) {
+  if (progress_stands.load()) say("\r\x1b[K");
+  if (has_part.load()) ::unlink(part.data());
+  say("settle: stopped by ");
+  say(name_of_signal(number));
+  if (const char* what = at_once.load(); what != nullptr) {
+    say(" ");
+    say(what);
+  }
+  say(", before there was a result\n");
+  ::_exit(128 + number);
+}
+
 extern "C" void on_signal(int number) {
   const int saved = errno;
   const char* what = at_once.load();
@@ -61,16 +75,7 @@ extern "C" void on_signal(int number) {
     errno = saved;
     return;
   }
-  if (progress_stands.load()) say("\r\x1b[K");
-  if (has_part.load()) ::unlink(part.data());
-  say("settle: stopped by ");
-  say(name_of_signal(number));
-  if (what != nullptr) {
-    say(" ");
-    say(what);
-  }
-  say(", before there was a result\n");
-  ::_exit(128 + number);
+  end_at_once(number);
 }
 
 extern "C" void on_continue(int) { continued.store(true); }
@@ -117,7 +122,11 @@ int status_after_signal(int status) {
   return 128 + number;
 }
 
-EndsAtOnce::EndsAtOnce(const char* while_what) { at_once.store(while_what); }
+EndsAtOnce::EndsAtOnce(const char* while_what) {
+  at_once.store(while_what);
+  // A signal that came just before would be forgotten while the work waits for input.
+  if (const int number = caught.load(); number != 0) end_at_once(number);
+}
 EndsAtOnce::~EndsAtOnce() { at_once.store(nullptr); }
 
 PartFile::PartFile(const std::string& path) {

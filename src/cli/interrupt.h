@@ -16,7 +16,7 @@ bool has_continued();
 /// exit_interrupt or exit_terminate after a signal (which is then told), else `status`.
 int status_after_signal(int status);
 
-/// While it lives, the first signal ends the process: there is nothing yet that could be shown. `while_what`
+/// While it lives, the first signal ends the process, also one that came before: there is nothing yet that could be shown. `while_what`
 /// must live on, as a literal does: "while the netlist was read".
 class EndsAtOnce {
  public:
