@@ -124,35 +124,52 @@ class ModuleMaker {
     return driven;
   }
 
+  /// The assigns that no join replaces, in the order of the text. They have no order among each other
+  /// (clause 6.1), so that every inner net goes to its source before an output takes the place of one.
   std::vector<const HdlAssign*> join_nets() {
     std::vector<const HdlAssign*> left;
     if (module_->assigns.empty()) return left;
     const std::vector<bool> driven = driven_nets();
     std::vector<std::uint32_t> assigned(module_->nets.size(), 0);
     for (const HdlAssign& a : module_->assigns) ++assigned[a.to.net];
-    const auto is_inner = [&](std::uint32_t n) { return module_->nets[n].role == HdlNet::Role::wire; };
-    for (const HdlAssign& a : module_->assigns) {
-      const bool to_whole = !a.to.select && assigned[a.to.net] == 1 && !driven[a.to.net];
-      const HdlNet& to = module_->nets[a.to.net];
-      if (a.from.kind != Terminal::Kind::net) {
-        if (to_whole && is_inner(a.to.net) && !to.range) stands_[a.to.net].kind = a.from.kind;
-        else left.push_back(&a);
-        continue;
-      }
-      const bool alike = to_whole && !a.from.select && to.range == module_->nets[a.from.net].range;
-      const Stand stand = stand_of(a.from.net, a.to.offset);
-      if (stand.kind == Terminal::Kind::net && stand.net == a.to.net && !a.to.select && !a.from.select) {
-        fail(a.to.offset, fmt::format("net '{}' is assigned to itself", module_->names.text(a.to.net)));
-      } else if (alike && is_inner(a.to.net)) {
-        stands_[a.to.net] = stand;
-      } else if (alike && to.role == HdlNet::Role::output && stand.kind == Terminal::Kind::net && is_inner(stand.net) &&
-                 stand.net == a.from.net) {
-        stands_[a.from.net] = {Terminal::Kind::net, a.to.net};
-      } else {
-        left.push_back(&a);
+    for (const bool inner : {true, false}) {
+      for (const HdlAssign& a : module_->assigns) {
+        if (is_inner(a.to.net) != inner) continue;
+        const bool to_whole = !a.to.select && assigned[a.to.net] == 1 && !driven[a.to.net];
+        if (!join(a, to_whole)) left.push_back(&a);
       }
     }
+    std::sort(left.begin(), left.end());
     return left;
+  }
+
+  bool is_inner(std::uint32_t net) const { return module_->nets[net].role == HdlNet::Role::wire; }
+
+  /// `to_whole`: the net assigned to is whole and has no other driver.
+  bool join(const HdlAssign& a, bool to_whole) {
+    const HdlNet& to = module_->nets[a.to.net];
+    if (a.from.kind != Terminal::Kind::net) {
+      if (!to_whole || !is_inner(a.to.net) || to.range) return false;
+      stands_[a.to.net].kind = a.from.kind;
+      return true;
+    }
+    const bool alike = to_whole && !a.from.select && to.range == module_->nets[a.from.net].range;
+    const Stand stand = stand_of(a.from.net, a.to.offset);
+    if (stand.kind == Terminal::Kind::net && stand.net == a.to.net && !a.to.select && !a.from.select) {
+      fail(a.to.offset, fmt::format("net '{}' is assigned to itself", module_->names.text(a.to.net)));
+      return true;
+    }
+    if (!alike) return false;
+    if (is_inner(a.to.net)) {
+      stands_[a.to.net] = stand;
+      return true;
+    }
+    if (to.role != HdlNet::Role::output || stand.kind != Terminal::Kind::net || !is_inner(stand.net) ||
+        stand.net != a.from.net) {
+      return false;
+    }
+    stands_[a.from.net] = {Terminal::Kind::net, a.to.net};
+    return true;
   }
 
   /// Follows the chain of joins; a circle ends where it comes back and is reported.

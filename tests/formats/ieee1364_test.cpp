@@ -59,6 +59,21 @@ TEST_CASE("Supplies, constants and assigns") {
             .find("net 'q' is assigned to itself") != std::string::npos);
 }
 
+TEST_CASE("The order of assigns does not matter") {
+  const auto module = [](const std::string& one, const std::string& two) {
+    return "module m(input a, output k, y, z); wire n; not g(z, n); buf h(k, a); " + one + two + "endmodule\n";
+  };
+  for (const std::string source : {"a", "1'b1", "k"}) {
+    INFO(source);
+    const std::string first = "assign y = n; ", second = "assign n = " + source + "; ";
+    CHECK(hdl_dump(module(first, second)) == hdl_dump(module(second, first)));
+  }
+  CHECK(hdl_dump(module("assign y = n; ", "assign n = a; ")) == "g not a -> z\nh buf a -> k\nassign_1 buf a -> y\n");
+  for (const auto* text : {"assign y = n; assign n = y; ", "assign n = y; assign y = n; "}) {
+    CHECK(hdl_messages(module(text, "")).find("is assigned to itself") != std::string::npos);
+  }
+}
+
 TEST_CASE("buf and not with several outputs become several gates") {
   CHECK(hdl_dump("module m(input a, output x, y); not g(x, y, a); endmodule\n") == "g not a -> x\ng_part_2 not a -> y\n");
 }
