@@ -114,7 +114,8 @@ class Flattener {
     maker_.open_gate(c_.kind(gate), gate_symbol_[gate], 0);
     for (const NetId net : c_.fan_in(gate)) maker_.connect_input(connection(net));
     maker_.connect_output(connection(c_.visible_net(gate)));
-    if (c_.has_delays()) {
+    // A pull never changes and has no delay to write.
+    if (c_.has_delays() && !is_pull(c_.kind(gate))) {
       const GateDelay& delay = c_.delay(gate);
       Attributes attributes;
       attributes.has_delay = true;

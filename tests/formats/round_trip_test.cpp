@@ -70,6 +70,21 @@ TEST_CASE("Flat names of instances are names again") {
         "  not u_0_g: a[0] -> u_0_n\n  not u_0_h: u_0_n -> y[0]\nend\n");
 }
 
+TEST_CASE("A flat netlist gives pulls no delay") {
+  const std::string text =
+      "cell t\n  in  a c\n  out y\n  bufif1 g: a c -> y {delay=2}\n  pullup p: -> y\nend\n";
+  const auto read = read_text("t.gates", text);
+  REQUIRE(read.circuit);
+  const Netlist flat = flatten(*read.circuit);
+  CHECK(write_gates(flat) == text);
+  for (const auto& [name, form] : {std::pair{"f.v", write_ieee1364(flat)}, {"f.json", write_netlist_json(flat)}}) {
+    const auto back = read_text(name, form);
+    INFO(form << back.messages);
+    REQUIRE(back.circuit);
+    CHECK(write_gates(flatten(*back.circuit)) == text);
+  }
+}
+
 TEST_CASE("Delays, parts, arrays and requirements survive every form") {
   const std::string text =
       "cell m\n  in  a[3:0]\n  out y[3:0] z\n  not g[3:0]: a[3:0] -> y[3:0] {delay=2..3..5ns part=74HC04}\n"
