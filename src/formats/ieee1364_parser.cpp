@@ -408,7 +408,7 @@ class Ieee1364Parser {
       advance();
       return check_expression_end();
     }
-    if (token_.is("{")) return fail_outside(token_.offset, "a concatenation", "5.1.14");
+    if (token_.is("{")) return parse_bits(t) && check_expression_end();
     if (token_.kind == Kind::mark) return fail_outside(token_.offset, fmt::format("an expression ('{}')", token_.text), "5");
     HdlToken name;
     if (!identifier("a net", name)) return false;
@@ -432,8 +432,34 @@ class Ieee1364Parser {
     return check_expression_end();
   }
 
+  /// {a[1], a[2]}: neighbouring bits of one net; other concatenations are outside.
+  bool parse_bits(HdlTerminal& t) {
+    HdlRange range;
+    std::uint32_t count = 0;
+    do {
+      advance();
+      HdlTerminal bit;
+      if (!token_.is_identifier()) return fail_outside(t.offset, "a concatenation", "5.1.14");
+      if (!parse_terminal(bit)) return false;
+      const bool falls = range.lsb < range.msb;
+      const bool fits = count == 0 || (bit.net == t.net && bit.is_bit &&
+                                       ((bit.select->lsb + 1 == range.lsb && (count == 1 || falls)) ||
+                                        (bit.select->lsb == range.lsb + 1 && (count == 1 || !falls))));
+      if (!bit.is_bit) return fail_outside(t.offset, "a concatenation", "5.1.14");
+      if (!fits) return fail_outside(t.offset, "a concatenation of other than neighbouring bits of one net", "5.1.14");
+      if (count++ == 0) range.msb = bit.select->msb;
+      range.lsb = bit.select->lsb;
+      t.kind = HdlTerminal::Kind::net;
+      t.net = bit.net;
+    } while (token_.is(","));
+    t.select = range;
+    t.is_bit = count == 1;
+    t.is_list = true;
+    return expect("}", "the bits") && check_width(range, t.offset);
+  }
+
   bool check_expression_end() {
-    if (token_.kind != Kind::mark || token_.is(",") || token_.is(")") || token_.is(";") || token_.is("=")) return true;
+    if (token_.kind != Kind::mark || token_.is(",") || token_.is(")") || token_.is(";") || token_.is("=") || token_.is("}")) return true;
     return fail_outside(token_.offset, fmt::format("an expression ('{}')", token_.text), "5");
   }
 

@@ -238,7 +238,16 @@ class ModuleMaker {
     c.net = symbol(stand.net);
     const auto& range = module_->nets[stand.net].range;
     if (t.select) {
-      if (!range) fail(t.offset, fmt::format("'{}' is one bit; no part of it can be taken", module_->names.text(t.net)));
+      const auto name = module_->names.text(t.net);
+      if (!range) {
+        fail(t.offset, fmt::format("'{}' is one bit; no part of it can be taken", name));
+      } else if (const HdlRange part = *t.select; !t.is_list && part.msb != part.lsb && range->msb != range->lsb &&
+                                                  (part.msb > part.lsb) != (range->msb > range->lsb)) {
+        fail(t.offset,
+             fmt::format("'{0}[{1}:{2}]' runs against '{0}[{3}:{4}]' (clause 5.2.1)", name, part.msb, part.lsb,
+                         range->msb, range->lsb),
+             fmt::format("write {0}[{2}:{1}], or turned round {{{0}[{1}], ..., {0}[{2}]}}", name, part.msb, part.lsb));
+      }
       c.select = maker_.add_select({t.select->msb, t.select->lsb, t.is_bit});
     } else if (range) {
       c.select = maker_.add_select({range->msb, range->lsb, false});

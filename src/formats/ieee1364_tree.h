@@ -24,6 +24,7 @@ struct HdlTerminal {
   std::uint32_t net = 0;               ///< number in HdlModule::names
   bool is_bit = false;
   std::optional<HdlRange> select;      ///< with is_bit: msb == lsb
+  bool is_list = false;                ///< bits one by one, {a[1], a[2]}: these may run either way
   std::uint32_t port = no_symbol;      ///< .port(...): number in HdlFile::port_names
   std::uint32_t offset = 0;
 };

@@ -1,14 +1,19 @@
 // Syntax tree -> structural text of IEEE Std 1364-2005.
 //
 // A cell is a module; instances of cells are connected by name, gates by position with the output
-// first (clause 7.1). Names that are keywords there are escaped (clause 3.7.1). Inner buses are
-// declared with the range that covers their uses. An open input cannot be (it is an error before).
+// first (clause 7.1). Names that are keywords there are escaped (clause 3.7.1). Nets and instances of a
+// module share one set of names (clause 4.11): an instance with the name of a net gets another. Inner
+// buses are declared with the range that covers their uses, in the direction of the first; a part that
+// runs against it is written bit by bit (clause 5.2.1). An open input cannot be (it is an error before).
 #include <algorithm>
 #include <array>
 #include <map>
+#include <unordered_map>
+#include <unordered_set>
 
 #include <fmt/format.h>
 
+#include "formats/foreign_names.h"
 #include "formats/tree_text.h"
 #include "settle/formats.h"
 #include "settle/time.h"
@@ -45,6 +50,26 @@ class HdlWriter {
   }
 
  private:
+  /// A port or net as it is declared.
+  struct Declared {
+    bool is_bus = false, is_pin = false;
+    bool has_direction = false;  ///< false: no slice yet, or one bit
+    Select range;
+
+    void cover(const Select& part) {
+      const bool falls = has_direction ? range.msb > range.lsb : part.msb >= part.lsb;
+      auto high = std::max(part.msb, part.lsb), low = std::min(part.msb, part.lsb);
+      if (is_bus) {
+        high = std::max({high, range.msb, range.lsb});
+        low = std::min({low, range.msb, range.lsb});
+      }
+      range.msb = falls ? high : low;
+      range.lsb = falls ? low : high;
+      has_direction = has_direction || part.msb != part.lsb;
+      is_bus = true;
+    }
+  };
+
   std::string name(Symbol symbol) const {
     const auto text = n_.symbols->text(symbol);
     const bool is_word = std::find(hdl_words.begin(), hdl_words.end(), text) != hdl_words.end() ||
@@ -77,7 +102,19 @@ class HdlWriter {
       case Connection::Kind::open: return "";
       case Connection::Kind::net: break;
     }
-    return name(c.net) + select_text(n_, c.select);
+    if (c.select == Connection::no_select || !runs_against(n_.selects[c.select], declared_.at(c.net))) {
+      return name(c.net) + select_text(n_, c.select);
+    }
+    const Select& s = n_.selects[c.select];
+    std::string bits;
+    for (std::uint32_t i = 0; i < s.width(); ++i) {
+      bits += fmt::format("{}{}[{}]", i == 0 ? "{" : ", ", name(c.net), s.msb > s.lsb ? s.msb - i : s.msb + i);
+    }
+    return bits + '}';
+  }
+
+  static bool runs_against(const Select& part, const Declared& net) {
+    return part.msb != part.lsb && net.has_direction && (part.msb > part.lsb) != (net.range.msb > net.range.lsb);
   }
 
   void write_ports(const CellSyntax& cell) {
@@ -98,39 +135,58 @@ class HdlWriter {
 
   void write_wires(const CellSyntax& cell) {
     // Inner nets, in the order of their first use; a bus covers all its bits.
-    std::map<Symbol, std::size_t> index;
-    struct Wire {
-      Symbol name;
-      bool is_bus;
-      Select cover;
-    };
-    std::vector<Wire> wires;
+    declared_.clear();
+    std::vector<Symbol> wires;
     for (const auto* pins : {&cell.inputs, &cell.outputs}) {
-      for (const PinDeclaration& pin : *pins) index.emplace(pin.name, std::size_t(-1));
+      for (const PinDeclaration& pin : *pins) {
+        const bool is_bus = pin.select != Connection::no_select;
+        const Select range = is_bus ? n_.selects[pin.select] : Select{};
+        declared_.emplace(pin.name, Declared{is_bus, true, range.msb != range.lsb, range});
+      }
     }
     for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
       const Statement& statement = n_.statements[cell.first_statement + s];
       for (std::uint32_t i = 0; i < statement.inputs + statement.outputs; ++i) {
         const Connection& c = n_.connections[statement.first + i];
         if (c.kind != Connection::Kind::net) continue;
-        const bool is_bus = c.select != Connection::no_select;
-        const Select select = is_bus ? n_.selects[c.select] : Select{};
-        const auto [at, is_new] = index.emplace(c.net, wires.size());
-        if (is_new) {
-          wires.push_back({c.net, is_bus, {std::max(select.msb, select.lsb), std::min(select.msb, select.lsb), false}});
-        } else if (at->second != std::size_t(-1) && is_bus) {
-          Select& cover = wires[at->second].cover;
-          cover.msb = std::max({cover.msb, select.msb, select.lsb});
-          cover.lsb = std::min({cover.lsb, select.msb, select.lsb});
-        }
+        const auto [at, is_new] = declared_.try_emplace(c.net);
+        if (is_new) wires.push_back(c.net);
+        if (!at->second.is_pin && c.select != Connection::no_select) at->second.cover(n_.selects[c.select]);
       }
     }
-    for (const Wire& wire : wires) {
-      out_ += fmt::format("  wire {}{};\n", wire.is_bus ? range(wire.cover) + " " : "", name(wire.name));
+    for (const Symbol wire : wires) {
+      const Declared& net = declared_.at(wire);
+      out_ += fmt::format("  wire {}{};\n", net.is_bus ? range(net.range) + " " : "", name(wire));
     }
   }
 
-  void write_statement(const Statement& s) {
+  /// Names of the instances, and of the nets that stand for the open outputs of gates.
+  void name_instances(const CellSyntax& cell) {
+    std::unordered_set<std::string> taken;
+    const auto free_name = [&](std::string wanted) {
+      if (taken.empty()) {
+        for (const auto& [net, declared] : declared_) taken.emplace(n_.symbols->text(net));
+        for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
+          taken.emplace(n_.symbols->text(n_.statements[cell.first_statement + s].name));
+        }
+      }
+      return *taken.insert(ForeignNames::free_name(std::move(wanted), taken)).first;
+    };
+    instance_names_.assign(cell.statement_count, {});
+    unused_nets_.clear();
+    for (std::uint32_t s = 0; s < cell.statement_count; ++s) {
+      const Statement& statement = n_.statements[cell.first_statement + s];
+      const std::string text(n_.symbols->text(statement.name));
+      instance_names_[s] = declared_.contains(statement.name) ? free_name(text) : name(statement.name);
+      if (statement.builtin < 0 || n_.connections[statement.first + statement.inputs].kind != Connection::Kind::open) continue;
+      const std::string& unused = unused_nets_[s] = free_name("unused_" + text);
+      if (statement.range == Connection::no_select) continue;
+      out_ += fmt::format("  wire {} {};\n", range(n_.selects[statement.range]), unused);
+    }
+  }
+
+  void write_statement(const CellSyntax& cell, std::uint32_t number) {
+    const Statement& s = n_.statements[cell.first_statement + number];
     out_ += "  ";
     const Attributes* a = s.attributes == Connection::no_select ? nullptr : &n_.attributes[s.attributes];
     if (a != nullptr && (!a->part.empty() || !a->place.empty())) {
@@ -145,20 +201,20 @@ class HdlWriter {
       out_ += a->rise == a->fall ? fmt::format("#({}) ", delay(a->rise, a->unit))
                                  : fmt::format("#({}, {}) ", delay(a->rise, a->unit), delay(a->fall, a->unit));
     }
-    out_ += name(s.name);
+    out_ += instance_names_[number];
     if (s.range != Connection::no_select) out_ += fmt::format(" {}", range(n_.selects[s.range]));
     out_ += '(';
     const auto connection = [&](std::uint32_t i) -> const Connection& { return n_.connections[s.first + i]; };
     if (s.builtin >= 0) {
       // An open output has no name of its own; a gate must drive a net.
-      out_ += connection(s.inputs).kind == Connection::Kind::open ? fmt::format("unused_{}", n_.symbols->text(s.name))
-                                                                   : terminal(connection(s.inputs));
+      const auto unused = unused_nets_.find(number);
+      out_ += unused != unused_nets_.end() ? unused->second : terminal(connection(s.inputs));
       for (std::uint32_t i = 0; i < s.inputs; ++i) out_ += ", " + terminal(connection(i));
     } else {
-      const CellSyntax& cell = n_.cells[static_cast<std::size_t>(n_.find_cell(s.kind))];
+      const CellSyntax& target = n_.cells[static_cast<std::size_t>(n_.find_cell(s.kind))];
       for (std::uint32_t i = 0; i < s.inputs + s.outputs; ++i) {
         const Connection& c = connection(i);
-        const Symbol pin = c.pin != no_symbol ? c.pin : i < s.inputs ? cell.inputs[i].name : cell.outputs[i - s.inputs].name;
+        const Symbol pin = c.pin != no_symbol ? c.pin : i < s.inputs ? target.inputs[i].name : target.outputs[i - s.inputs].name;
         out_ += fmt::format("{}.{}({})", i == 0 ? "" : ", ", name(pin), terminal(c));
       }
     }
@@ -168,13 +224,17 @@ class HdlWriter {
   void write_module(const CellSyntax& cell) {
     write_ports(cell);
     write_wires(cell);
-    for (std::uint32_t s = 0; s < cell.statement_count; ++s) write_statement(n_.statements[cell.first_statement + s]);
+    name_instances(cell);
+    for (std::uint32_t s = 0; s < cell.statement_count; ++s) write_statement(cell, s);
     out_ += "endmodule\n";
   }
 
   const Netlist& n_;
   std::string out_;
   TimeUnit unit_ = TimeUnit::none;
+  std::map<Symbol, Declared> declared_;  // ports and nets of the module
+  std::vector<std::string> instance_names_;
+  std::unordered_map<std::uint32_t, std::string> unused_nets_;  // by number of the statement
 };
 
 }  // namespace

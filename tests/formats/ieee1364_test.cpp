@@ -47,6 +47,18 @@ TEST_CASE("Delays with time scale, min:typ:max, decimals; attributes") {
   CHECK(read.tree.attributes[1].part == "74HC04");
 }
 
+TEST_CASE("Parts of buses run as declared; bits in braces may run either way") {
+  const std::string head = "module m(input [2:1] a, output [1:0] y); buf g[1:0](";
+  const std::string turned = hdl_dump(head + "y, {a[1], a[2]}); endmodule\n");
+  CHECK(turned == "g[1] buf a[1] -> y[1]\ng[0] buf a[2] -> y[0]\n");
+  CHECK(hdl_dump(head + "{y[0], y[1]}, a[2:1]); endmodule\n") == "g[1] buf a[2] -> y[0]\ng[0] buf a[1] -> y[1]\n");
+  CHECK(hdl_messages(head + "y, a[1:2]); endmodule\n").find("error: 'a[1:2]' runs against 'a[2:1]'") != std::string::npos);
+  for (const auto* list : {"{a[1], y[0]}", "{a[1], a[3]}", "{a[1], a[2], a[1]}", "{a[2:1]}", "{2{a[1]}}"}) {
+    INFO(list);
+    CHECK(hdl_messages(head + "y, " + list + "); endmodule\n").find("error: a concatenation") != std::string::npos);
+  }
+}
+
 TEST_CASE("Supplies, constants and assigns") {
   CHECK(hdl_dump("module m(input a, output y); supply1 vdd; nand g(y, a, vdd, 1'b1); endmodule\n") == "g nand a 1 1 -> y\n");
   // An inner net is joined without a gate, whichever side it stands on.

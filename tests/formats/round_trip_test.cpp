@@ -1,5 +1,6 @@
 // Text -> circuit -> text -> circuit: nothing changes on the way. Equality of the circuits here is of
 // their arrays; equality of behaviour is what the tests of compare prove.
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <sstream>
@@ -68,6 +69,27 @@ TEST_CASE("Flat names of instances are names again") {
   CHECK(write_gates(flatten(*read.circuit)) ==
         "cell two\n  in  a[1:0]\n  out y[1:0]\n  not u_1_g: a[1] -> u_1_n\n  not u_1_h: u_1_n -> y[1]\n"
         "  not u_0_g: a[0] -> u_0_n\n  not u_0_h: u_0_n -> y[0]\nend\n");
+}
+
+TEST_CASE("IEEE 1364 text keeps to its one set of names and to the direction of buses") {
+  const auto read = read_text("t.gates", "cell one\n in a\n out y\n not y: a -> y\nend\ncell t\n in a[3:0]\n out q q_2 y[1:0]\n not q: a[0] -> q\n one r: a[1] -> r\n"
+                                         " not q_2: r -> q_2\n buf t[1:0]: a[1:2] -> y[1:0]\n not v[1:0]: n -> _\n not w[0:1]: a[3:2] -> n[0:1]\n buf x: n[1] -> _\nend\n");
+  INFO(read.messages);
+  REQUIRE(read.circuit);
+  const std::string text = write_ieee1364(read.tree);
+  CHECK(text.substr(text.find("module t")) ==
+        "module t(\n  input  [3:0] a,\n  output q,\n  output q_2,\n  output [1:0] y\n);\n  wire r;\n  wire [0:1] n;\n"
+        "  wire [1:0] unused_v;\n  not q_3(q, a[0]);\n  one r_2(.a(a[1]), .y(r));\n  not q_2_2(q_2, r);\n"
+        "  buf t [1:0](y[1:0], {a[1], a[2]});\n  not v [1:0](unused_v, n);\n  not w [0:1](n[0:1], a[3:2]);\n"
+        "  buf x(unused_x, n[1]);\nendmodule\n");
+  const auto back = read_text("t.v", text);
+  INFO(text << back.messages);
+  REQUIRE(back.circuit);
+  REQUIRE(back.circuit->gate_count() == read.circuit->gate_count());
+  for (GateId g = 0; g < read.circuit->gate_count(); ++g) {
+    CHECK(std::ranges::equal(back.circuit->fan_in(g), read.circuit->fan_in(g)));
+  }
+  CHECK(back.circuit->outputs() == read.circuit->outputs());
 }
 
 TEST_CASE("A flat netlist gives pulls no delay") {
