@@ -105,12 +105,34 @@ class Ieee1364Parser {
     const auto word = token_.text;
     const auto place = token_.offset;
     if (word == "timescale") {
-      parse_timescale(lexer_.rest_of_line(), place);
-    } else if (word == "default_nettype" || word == "unconnected_drive") {
-      lexer_.rest_of_line();
-    } else if (word != "celldefine" && word != "endcelldefine" && word != "resetall" && word != "nounconnected_drive") {
+      parse_timescale(rest_of_directive(), place);
+    } else if (word == "default_nettype") {
+      default_net_type(rest_of_directive(), place);
+    } else if (word == "resetall") {
+      scale_ = {};
+      wants_declarations_ = false;
+    } else if (word != "celldefine" && word != "endcelldefine" && word != "nounconnected_drive") {
       fail_outside(place, fmt::format("the directive '`{}'", word), "19");
       lexer_.rest_of_line();
+    }
+  }
+
+  /// The rest of the line, without blanks around it and without a comment.
+  std::string_view rest_of_directive() {
+    std::string_view text = lexer_.rest_of_line();
+    text = text.substr(0, std::min(text.find("//"), text.find("/*")));
+    const auto begin = text.find_first_not_of(" \t\r\f");
+    if (begin == std::string_view::npos) return {};
+    return text.substr(begin, text.find_last_not_of(" \t\r\f") + 1 - begin);
+  }
+
+  void default_net_type(std::string_view type, std::uint32_t place) {
+    wants_declarations_ = type == "none";
+    if (type == "none" || type == "wire" || type == "tri") return;
+    if (const HdlOutside* found = find_outside(type)) {
+      fail_outside(place, fmt::format("'{}', {},", type, found->what), found->clause);
+    } else {
+      fail_at(place, fmt::format("'{}' is no type of nets", type), "wire, tri or none (clause 19.2)");
     }
   }
 
@@ -118,7 +140,7 @@ class Ieee1364Parser {
     if (const auto scale = parse_time_scale(text)) {
       scale_ = *scale;
     } else {
-      fail_at(place, "this is no time scale", "for example: `timescale 1ns / 100ps (clause 19.8)");
+      fail_at(place, "this is no time scale", "for example: `timescale 1ns / 100ps; the second, the precision, is no coarser (clause 19.8)");
     }
   }
 
@@ -149,6 +171,7 @@ class Ieee1364Parser {
     if (number == module().nets.size()) {
       module().nets.emplace_back();
       module().nets.back().offset = offset;
+      module().nets.back().wants_declaration = wants_declarations_;
     }
     return number;
   }
@@ -271,6 +294,12 @@ class Ieee1364Parser {
       if (net.role != HdlNet::Role::input && net.role != HdlNet::Role::output) {
         fail_at(net.offset, fmt::format("port '{}' has no direction", module().names.text(port)), "declare it with 'input' or 'output'");
       }
+    }
+    for (std::uint32_t n = 0; n < module().nets.size(); ++n) {
+      const HdlNet& net = module().nets[n];
+      if (!net.wants_declaration || net.is_declared || net.is_in_header) continue;
+      fail_at(net.offset, fmt::format("net '{}' is not declared", module().names.text(n)),
+              "`default_nettype none asks for it (clause 19.2)");
     }
   }
 
@@ -623,6 +652,9 @@ class Ieee1364Parser {
   HdlToken token_;
   HdlFile parsed_;
   HdlTimeScale scale_;
+  bool wants_declarations_ = false;          // after `default_nettype none
+  static constexpr std::uint32_t no_place = 0xffffffffu;
+  std::uint32_t first_unscaled_ = no_place;  // a delay without a time scale, not yet told
   std::string_view part_, place_;            // of the attributes in front of the item
   std::string_view next_part_, next_place_;  // of those in front of the next one
 };

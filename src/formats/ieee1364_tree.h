@@ -34,6 +34,7 @@ struct HdlNet {
   Role role = Role::wire;
   bool is_declared = false;
   bool is_in_header = false;           ///< of the module: a port
+  bool wants_declaration = false;      ///< used under `default_nettype none
   std::optional<HdlRange> range;
   std::uint32_t offset = 0;
 };

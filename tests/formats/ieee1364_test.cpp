@@ -59,6 +59,17 @@ TEST_CASE("Parts of buses run as declared; bits in braces may run either way") {
   }
 }
 
+TEST_CASE("Directives that change what a text says are obeyed or refused") {
+  const std::string text = "module m(input a, output y); not g(y, n), h(n, a); endmodule\n";
+  const std::string told = "2:39: error: net 'n' is not declared";
+  CHECK(hdl_messages("`default_nettype none // please\n" + text).find(told) != std::string::npos);
+  CHECK(hdl_messages("`default_nettype none\nmodule m(a, y); input a; output y; wire n; not g(y, n), h(n, a); endmodule\n").empty());
+  CHECK(hdl_messages("`default_nettype none\n`default_nettype wire\n" + text).empty());
+  CHECK(hdl_messages("`default_nettype none\n`resetall\n" + text).empty());
+  CHECK(hdl_messages("`default_nettype wand\n" + text).find("'wand', a wired-logic net, is outside") != std::string::npos);
+  CHECK(hdl_messages("`unconnected_drive pull1\n" + text).find("is outside") != std::string::npos);
+}
+
 TEST_CASE("Supplies, constants and assigns") {
   CHECK(hdl_dump("module m(input a, output y); supply1 vdd; nand g(y, a, vdd, 1'b1); endmodule\n") == "g nand a 1 1 -> y\n");
   // An inner net is joined without a gate, whichever side it stands on.
