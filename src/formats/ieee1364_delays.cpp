@@ -7,18 +7,40 @@
 
 namespace settle {
 
-std::optional<HdlTimeScale> parse_time_scale(std::string_view text) {
+namespace {
+
+/// "1ns", "100 ps".
+std::optional<HdlTimeScale> parse_scale_time(std::string_view text) {
+  std::string time(text);
+  std::erase_if(time, [](char c) { return c == ' ' || c == '\t' || c == '\r'; });
   std::uint64_t number = 0;
-  const auto slash = text.find('/');
-  std::string unit(text.substr(0, slash));
-  std::erase_if(unit, [](char c) { return c == ' ' || c == '\t'; });
-  const auto result = std::from_chars(unit.data(), unit.data() + unit.size(), number);
-  const auto found = time_unit_from(std::string_view(unit).substr(static_cast<std::size_t>(result.ptr - unit.data())));
-  if (slash == std::string_view::npos || !found || (number != 1 && number != 10 && number != 100)) return {};
-  return HdlTimeScale{*found, number};
+  const auto result = std::from_chars(time.data(), time.data() + time.size(), number);
+  const auto unit = time_unit_from(std::string_view(time).substr(static_cast<std::size_t>(result.ptr - time.data())));
+  if (!unit || (number != 1 && number != 10 && number != 100)) return {};
+  return HdlTimeScale{*unit, number};
 }
 
-std::string_view set_delays(const HdlDelays& delays, const HdlTimeScale& scale, std::uint32_t offset, HdlInstance& gate) {
+}  // namespace
+
+std::optional<HdlTimeScale> parse_time_scale(std::string_view text) {
+  const auto slash = text.find('/');
+  if (slash == std::string_view::npos) return {};
+  auto scale = parse_scale_time(text.substr(0, slash));
+  const auto precision = parse_scale_time(text.substr(slash + 1));
+  if (!scale || !precision) return {};
+  const int thousands = static_cast<int>(scale->unit) - static_cast<int>(precision->unit);
+  scale->steps = std::pow(1000.0, thousands) * static_cast<double>(scale->count) / static_cast<double>(precision->count);
+  if (scale->steps < 1) return {};
+  return scale;
+}
+
+std::string_view set_delays(HdlDelays delays, const HdlTimeScale& scale, std::uint32_t offset, HdlInstance& gate) {
+  for (auto& triple : delays) {
+    for (double& delay : triple) {
+      if (scale.unit != TimeUnit::none) delay = std::round(delay * scale.steps) / scale.steps;
+      if (delay == 0) return "this delay rounds to 0 with the precision of the time scale";
+    }
+  }
   TimeUnit unit = scale.unit;
   double factor = static_cast<double>(scale.count);
   const auto is_whole = [&](double v) { return std::abs(v * factor - std::round(v * factor)) < 1e-6; };

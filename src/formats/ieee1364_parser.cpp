@@ -527,6 +527,13 @@ class Ieee1364Parser {
       delays[0][1] = delays[0][2] = delays[0][0];
     }
     if (is_pull(kind)) return fail_at(place, "a pull has no delay (clause 7.8)");
+    if (scale_.unit == TimeUnit::none) {
+      if (first_unscaled_ == no_place) first_unscaled_ = place;
+    } else if (first_unscaled_ != no_place) {
+      const auto unscaled = std::exchange(first_unscaled_, no_place);
+      return fail_at(unscaled, "this delay has no time scale, but others in the file have one",
+                     "put a `timescale in front of the first module, or none at all");
+    }
     if (count == 3) return fail_outside(place, "a turn-off delay of its own", "7.14");
     const std::string_view wrong = set_delays({delays[0], delays[count - 1]}, scale_, place, gate);
     return wrong.empty() || fail_at(place, std::string(wrong), "for example: `timescale 1ns / 100ps in front of the module");

@@ -47,6 +47,24 @@ TEST_CASE("Delays with time scale, min:typ:max, decimals; attributes") {
   CHECK(read.tree.attributes[1].part == "74HC04");
 }
 
+TEST_CASE("Delays are rounded to the precision of the time scale") {
+  const auto unit_and_delay = [](const std::string& scale, const std::string& delay) {
+    const auto read = read_text("t.v", "`timescale " + scale + "\nmodule m(input a, output y); not #" + delay + " g(y, a); endmodule\n");
+    INFO(read.messages);
+    REQUIRE(read.circuit);
+    return std::pair{read.circuit->time_unit(), read.circuit->delay(0).rise.typ};
+  };
+  CHECK(unit_and_delay("1ns/1ns", "1.5") == std::pair{TimeUnit::ns, std::uint64_t{2}});
+  CHECK(unit_and_delay("1 ns / 100 ps // so fine", "1.27") == std::pair{TimeUnit::ps, std::uint64_t{1300}});
+  CHECK(unit_and_delay("10ns/10ps", "0.3333") == std::pair{TimeUnit::ps, std::uint64_t{3330}});
+  const auto told = [](const std::string& text) { return hdl_messages(text + "\nmodule m(input a, output y); not #0.4 g(y, a); endmodule\n"); };
+  CHECK(told("`timescale 1ns/10ns").find("1:1: error: this is no time scale") != std::string::npos);
+  CHECK(told("`timescale 1ns/1ns").find("2:34: error: this delay rounds to 0") != std::string::npos);
+  CHECK(hdl_messages("module s(input a, output y); not #2 (y, a); endmodule\n`timescale 1ns/1ns\n"
+                     "module m(input a, output y); wire n; not #1 g(n, a); s u(n, y); endmodule\n")
+            .find("1:34: error: this delay has no time scale") != std::string::npos);
+}
+
 TEST_CASE("Parts of buses run as declared; bits in braces may run either way") {
   const std::string head = "module m(input [2:1] a, output [1:0] y); buf g[1:0](";
   const std::string turned = hdl_dump(head + "y, {a[1], a[2]}); endmodule\n");
