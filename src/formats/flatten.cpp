@@ -3,6 +3,8 @@
 // A net is written by its pin where it has one: the first output pin or input pin that carries it.
 // Other pins on the same net get a buf, since two pins of one name cannot be; everything else gets a
 // name of its own from its path. Linear in gates and pins.
+#include <algorithm>
+
 #include "formats/foreign_names.h"
 #include "formats/netlist_maker.h"
 #include "settle/formats.h"
@@ -28,7 +30,9 @@ class Flattener {
       maker_.close_statement();
     }
     maker_.close_cell();
-    return maker_.take();
+    Netlist flat = maker_.take();
+    flat.made_texts = parts_;
+    return flat;
   }
 
  private:
@@ -114,17 +118,26 @@ class Flattener {
     maker_.open_gate(c_.kind(gate), gate_symbol_[gate], 0);
     for (const NetId net : c_.fan_in(gate)) maker_.connect_input(connection(net));
     maker_.connect_output(connection(c_.visible_net(gate)));
+    Attributes attributes;
+    attributes.part = kept_part(c_.part(gate));
     // A pull never changes and has no delay to write.
-    if (c_.has_delays() && !is_pull(c_.kind(gate))) {
+    attributes.has_delay = c_.has_delays() && !is_pull(c_.kind(gate));
+    if (attributes.has_delay) {
       const GateDelay& delay = c_.delay(gate);
-      Attributes attributes;
-      attributes.has_delay = true;
       attributes.rise = delay.rise;
       attributes.fall = delay.fall;
       attributes.unit = c_.time_unit();
-      maker_.set_attributes(attributes);
     }
+    if (attributes.has_delay || !attributes.part.empty()) maker_.set_attributes(attributes);
     maker_.close_statement();
+  }
+
+  /// The tree may outlive the circuit; a circuit has few parts.
+  std::string_view kept_part(std::string_view part) {
+    if (part.empty()) return {};
+    if (!parts_) parts_ = std::make_shared<std::deque<std::string>>();
+    const auto found = std::find(parts_->begin(), parts_->end(), part);
+    return found != parts_->end() ? *found : parts_->emplace_back(part);
   }
 
   const Circuit& c_;
@@ -132,6 +145,7 @@ class Flattener {
   std::vector<PinBit> bit_of_;          // by net: the pin that it is written as
   std::vector<Copy> copies_;            // pins whose net is written as another pin
   std::vector<Symbol> net_symbol_, gate_symbol_, copy_names_;
+  std::shared_ptr<std::deque<std::string>> parts_;
 };
 
 }  // namespace

@@ -92,6 +92,12 @@ TEST_CASE("IEEE 1364 text keeps to its one set of names and to the direction of 
   CHECK(back.circuit->outputs() == read.circuit->outputs());
 }
 
+TEST_CASE("A flat netlist keeps the parts of gates") {
+  const auto read = read_text("t.gates", "cell one\n in a\n out y\n not g: a -> y {part=74HC04 place=U1.1}\nend\ncell t\n in a b\n out y z\n one u: a -> y\n or h: a b -> z\nend\n");
+  REQUIRE(read.circuit);
+  CHECK(write_gates(flatten(*read.circuit)) == "cell t\n  in  a b\n  out y z\n  not u_g: a -> y {part=74HC04}\n  or h: a b -> z\nend\n");
+}
+
 TEST_CASE("A flat netlist gives pulls no delay") {
   const std::string text =
       "cell t\n  in  a c\n  out y\n  bufif1 g: a c -> y {delay=2}\n  pullup p: -> y\nend\n";
