@@ -16,6 +16,7 @@
 #include <thread>
 
 #include "check/netlist_check.h"
+#include "text/visible_text.h"
 
 namespace settle {
 namespace {
@@ -144,8 +145,9 @@ class CheckRun {
     item.file = row.path;
     item.message = "no netlist goes with this stimulus";
     const std::string stem = std::filesystem::path(row.path).stem().string();
-    item.hint = fmt::format("name it '{}.gates', or write at the start: netlist \"FILE\"", stem);
-    item.text = fmt::format("{}: error: {}\n  hint: {}\n", row.path, item.message, item.hint);
+    item.hint = fmt::format("name its netlist '{}.gates', or write at its start: netlist \"FILE\"", stem);
+    item.text = fmt::format("{}: error: {}\n  hint: {}\n", visible_text(row.path), item.message,
+                            visible_text(item.hint));
     for (const Diagnostic& message : read_[i]->diagnostics.all())
       item.text += render(message, read_[i]->sources);
     row.items.push_back(std::move(item));

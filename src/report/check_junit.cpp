@@ -1,5 +1,6 @@
 // JUnit-style XML, as CI services read it: a suite for each file, a case for each aspect that was judged.
-// Text is escaped as in XML 1.0 (fifth edition), 2.4; characters that 2.2 does not allow become U+FFFD.
+// Text is escaped as in XML 1.0 (fifth edition), 2.4; characters that 2.2 does not allow become U+FFFD. A
+// reader makes blanks of line ends and tabs in attributes (3.3.3), so there they are written as numbers.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -11,8 +12,9 @@
 namespace settle {
 namespace {
 
-/// For attributes and contents alike; line ends stay as they are.
-std::string xml_text(std::string_view text) {
+enum class XmlPlace : std::uint8_t { content, attribute };
+
+std::string xml_text(std::string_view text, XmlPlace place = XmlPlace::attribute) {
   std::string out;
   while (!text.empty()) {
     const Utf8Character c = decode_utf8(text);
@@ -21,6 +23,8 @@ std::string xml_text(std::string_view text) {
     const bool is_control = c.code < 0x20 && c.code != '\n' && c.code != '\t';
     if (!c.is_valid || is_control || c.code == 0xfffe || c.code == 0xffff) {
       out += "\xef\xbf\xbd";
+    } else if (c.code < 0x20 && place == XmlPlace::attribute) {
+      out += c.code == '\n' ? "&#10;" : "&#9;";
     } else if (c.code == '&') {
       out += "&amp;";
     } else if (c.code == '<') {
@@ -108,7 +112,7 @@ std::string check_junit(const CheckResult& result) {
       const std::string_view tag = test.is_error ? "error" : "failure";
       fmt::format_to(std::back_inserter(body),
                      ">\n      <{} type=\"{}\" message=\"{}\">{}</{}>\n    </testcase>\n", tag,
-                     xml_text(test.kind), xml_text(test.message), xml_text(test.text), tag);
+                     xml_text(test.kind), xml_text(test.message), xml_text(test.text, XmlPlace::content), tag);
     }
     fmt::format_to(std::back_inserter(suites),
                    "  <testsuite name=\"{}\" tests=\"{}\" failures=\"{}\" errors=\"{}\">\n{}  </testsuite>\n",

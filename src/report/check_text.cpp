@@ -9,6 +9,7 @@
 
 #include "report/ink.h"
 #include "settle/check_report.h"
+#include "text/visible_text.h"
 
 namespace settle {
 namespace {
@@ -71,9 +72,10 @@ void append_file(std::string& out, const CheckedFile& file, std::size_t width, b
   const std::string remarks = remarks_on(file);
   out += report::painted(word, ink_of(file.verdict), color);
   out.append(verdict_words[1].size() + 2 - word.size(), ' ');
-  out += file.path;
+  const std::string path = visible_text(file.path);
+  out += path;
   if (!remarks.empty()) {
-    const std::size_t columns = report::columns_of(file.path);
+    const std::size_t columns = report::columns_of(path);
     out.append(width > columns ? width - columns + 2 : 2, ' ');
     out += remarks;
   }
@@ -100,12 +102,12 @@ std::uint64_t append_items(std::string& out, const CheckedFile& file, CheckShown
     out += item.text;
   }
   if (more > 0)
-    fmt::format_to(std::back_inserter(out), "{}: and {} more; --format json lists all\n", file.path, more);
+    fmt::format_to(std::back_inserter(out), "{}: and {} more; --format json lists all\n", visible_text(file.path), more);
   const bool told = std::any_of(file.items.begin(), file.items.end(), [](const CheckItem& item) {
     return item.kind == "requirement" && !item.fails;
   });
   if (!file.incomplete_reason.empty() && !told) {
-    fmt::format_to(std::back_inserter(out), "{}: incomplete: {}\n", file.path, file.incomplete_reason);
+    fmt::format_to(std::back_inserter(out), "{}: incomplete: {}\n", visible_text(file.path), file.incomplete_reason);
   }
   return hidden;
 }
@@ -149,7 +151,7 @@ std::string summary(const CheckResult& result, std::uint64_t hidden_warnings) {
 std::string check_text(const CheckResult& result, const TextStyle& style, CheckShown shown) {
   std::size_t width = 0;
   for (const CheckedFile& file : result.files) {
-    width = std::max(width, std::min(report::columns_of(file.path), widest_path));
+    width = std::max(width, std::min(report::columns_of(visible_text(file.path)), widest_path));
   }
   if (style.quiet && shown == CheckShown::all) shown = CheckShown::failures;
   std::string out, told;

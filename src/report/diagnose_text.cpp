@@ -6,6 +6,7 @@
 
 #include "report/states_parts.h"
 #include "settle/diagnose_report.h"
+#include "text/visible_text.h"
 
 namespace settle {
 namespace {
@@ -17,7 +18,7 @@ constexpr std::size_t most_observed = 8;  // contradicted observations
 std::string where_text(const Place& place, const Sources& sources) {
   if (!place.exists()) return {};
   const auto at = sources.locate(place);
-  return fmt::format("{}:{}: ", sources.path(place.file), at.line);
+  return fmt::format("{}:{}: ", visible_text(sources.path(place.file)), at.line);
 }
 
 /// The faults of a group, each sentence once with all that it may assume.

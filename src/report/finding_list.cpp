@@ -6,6 +6,7 @@
 
 #include "report/ink.h"
 #include "report/result_documents.h"
+#include "text/visible_text.h"
 
 namespace settle::report {
 
@@ -91,7 +92,7 @@ std::string failure_text(const RunResult& result, const ExpectationFailure& fail
   std::string text;
   if (failure.place.exists()) {
     const Sources::LineColumn where = sources.locate(failure.place);
-    text = fmt::format("{}:{}:{}: ", sources.path(failure.place.file), where.line, where.column);
+    text = fmt::format("{}:{}:{}: ", visible_text(sources.path(failure.place.file)), where.line, where.column);
   }
   text += fmt::format("at {}", to_text(failure.time, result.waveform.time_unit));
   if (result.lanes > 1) text += fmt::format(" (start state {} of {})", failure.lane + 1, result.lanes);

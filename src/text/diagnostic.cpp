@@ -7,50 +7,12 @@
 #include <utility>
 
 #include "text/utf8.h"
+#include "text/visible_text.h"
 
 namespace settle {
 namespace {
 
 constexpr std::size_t shown_columns = 100;
-
-/// Appends one character; what would not be seen on a terminal, or would change it, as an escape.
-/// A tab becomes one blank. Gives the number of columns used.
-std::size_t append_visible(std::string& out, const Utf8Character& character, std::string_view bytes) {
-  if (!character.is_valid) {
-    out += fmt::format("\\x{:02x}", static_cast<unsigned char>(bytes[0]));
-    return 4;
-  }
-  const char32_t code = character.code;
-  if (code == '\t') {
-    out += ' ';
-    return 1;
-  }
-  if (code < 0x20 || code == 0x7f) {
-    out += fmt::format("\\x{:02x}", static_cast<unsigned>(code));
-    return 4;
-  }
-  // C1 controls, line separators and the marks that turn the writing direction.
-  const bool is_hidden = (code >= 0x80 && code < 0xa0) || (code >= 0x200b && code <= 0x200f) ||
-                         (code >= 0x2028 && code <= 0x202e) || (code >= 0x2066 && code <= 0x2069) ||
-                         code == 0xfeff;
-  if (is_hidden) {
-    out += fmt::format("\\u{:04x}", static_cast<unsigned>(code));
-    return 6;
-  }
-  out += bytes;
-  return 1;
-}
-
-std::string visible(std::string_view text) {
-  std::string out;
-  out.reserve(text.size());
-  while (!text.empty()) {
-    const Utf8Character character = decode_utf8(text);
-    append_visible(out, character, text.substr(0, character.length));
-    text.remove_prefix(character.length);
-  }
-  return out;
-}
 
 /// The source line, cut around the place, and the caret under it.
 std::string excerpt(std::string_view line, std::size_t column) {
@@ -139,14 +101,14 @@ std::string render(const Diagnostic& diagnostic, const Sources& sources) {
   const bool has_place = diagnostic.place.exists() && diagnostic.place.file < sources.count();
   if (has_place) {
     const auto [line, column] = sources.locate(diagnostic.place);
-    out = fmt::format("{}:{}:{}: {}: {}\n", visible(sources.path(diagnostic.place.file)), line, column,
-                      name_of(diagnostic.severity), visible(diagnostic.text));
+    out = fmt::format("{}:{}:{}: {}: {}\n", visible_text(sources.path(diagnostic.place.file)), line, column,
+                      name_of(diagnostic.severity), visible_text(diagnostic.text));
     const std::string_view source_line = sources.line_at(diagnostic.place);
     if (!source_line.empty()) out += excerpt(source_line, column);
   } else {
-    out = fmt::format("settle: {}: {}\n", name_of(diagnostic.severity), visible(diagnostic.text));
+    out = fmt::format("settle: {}: {}\n", name_of(diagnostic.severity), visible_text(diagnostic.text));
   }
-  if (!diagnostic.hint.empty()) out += fmt::format("  hint: {}\n", visible(diagnostic.hint));
+  if (!diagnostic.hint.empty()) out += fmt::format("  hint: {}\n", visible_text(diagnostic.hint));
   return out;
 }
 

@@ -109,7 +109,7 @@ TEST_CASE("A stimulus without netlist is an error") {
   const CheckResult result = check_files(files, {{"a/m.stim", ""}, {"a/n.stim", ""}});
   CHECK(told(result).find("a/m.stim error\n"
                           "a/m.stim: error: no netlist goes with this stimulus\n"
-                          "  hint: name it 'm.gates', or write at the start: netlist \"FILE\"\n"
+                          "  hint: name its netlist 'm.gates', or write at its start: netlist \"FILE\"\n"
                           "a/n.stim error\n") == 0);
   CHECK(result.files[1].verdict == CheckVerdict::error);
   CHECK(result.files[1].items.at(0).message.find("a/gone.gates") != std::string::npos);

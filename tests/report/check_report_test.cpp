@@ -145,6 +145,20 @@ TEST_CASE("Document check/1") {
   CHECK(json["files"][2]["incomplete_reason"] == "more than 20 changes");
 }
 
+TEST_CASE("Names of files cannot write lines of their own") {
+  CheckResult result;
+  CheckedFile file;
+  file.path = "x\npass  good\t\x1b[31m\xff.gates";
+  file.incomplete_reason = "it takes too long";
+  file.verdict = CheckVerdict::incomplete;
+  result.files = {file};
+  result.planned = 1;
+  const std::string shown = "x\\x0apass  good \\x1b[31m\\xff.gates";
+  CHECK(check_text(result, {}, CheckShown::all).find("INCOMPLETE  " + shown + "\n\n" + shown + ": incomplete: it") == 0);
+  CHECK(check_junit(result).find("<testsuite name=\"x&#10;pass  good&#9;\xef\xbf\xbd[31m\xef\xbf\xbd.gates\"") !=
+        std::string::npos);
+}
+
 TEST_CASE("JUnit-style XML escapes what it must, and replaces what XML cannot hold") {
   const std::string xml = check_junit(mixed());
   CHECK(
