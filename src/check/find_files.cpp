@@ -106,7 +106,8 @@ class FileFinder {
         if (is_hidden(path)) continue;
         if (entries->is_directory(ignored)) {
           if (!entries->is_symlink(ignored)) open.push_back(path);
-        } else if (entries->is_regular_file(ignored)) {
+        } else if (entries->is_regular_file(ignored) || !entries->exists(ignored)) {
+          // A link that leads nowhere is told when it is read.
           if (path.extension() == stimulus_ending || is_netlist_unasked(path)) found_.insert(normal(path));
         }
       }

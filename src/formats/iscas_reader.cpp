@@ -51,6 +51,9 @@ class IscasReader {
       if (at_ == text_.size()) break;
       if (!statement()) skip_line();
     }
+    if (!diagnostics_.has_errors() && inputs_.empty() && outputs_.empty() && gates_.empty()) {
+      fail(0, "there is no gate in this file", "a line is INPUT(name), OUTPUT(name) or name = KIND(name, ...)");
+    }
     check_names();
     return make(cell_name, form);
   }

@@ -47,6 +47,14 @@ TEST_CASE("Folders are searched through, sorted, without hidden ones") {
         "b/deep/y.gates\nb/x.gates\nb/x.stim < b/x.gates\n");
 }
 
+TEST_CASE("A link that leads nowhere is a file to be told of") {
+  const ScratchFolder folder;
+  folder.put("a.gates", "");
+  std::filesystem::create_symlink("gone.gates", folder.path() / "b.gates");
+  std::filesystem::create_symlink("gone.txt", folder.path() / "c.txt");
+  CHECK(found(folder, {"."}) == "a.gates\nb.gates\n");
+}
+
 TEST_CASE("A stimulus goes with the netlist of the longest fitting name") {
   const ScratchFolder folder;
   for (const char* file :

@@ -52,6 +52,9 @@ TEST_CASE("What is wrong in an ISCAS text is told with its place") {
   CHECK(iscas_messages("INPUT(a)\nOUTPUT(b)\nb = NOT(a\n") ==
         "c.bench:4:1: error: expected ')' after 'a', not the end of the file\n"
         "  hint: a line is INPUT(name), OUTPUT(name) or name = KIND(name, ...)\n");
+  for (const auto* nothing : {"", "# a comment\n"}) {
+    CHECK(iscas_messages(nothing).find("c.bench:1:1: error: there is no gate in this file\n") == 0);
+  }
   const std::string undriven = iscas_messages("INPUT(a)\nOUTPUT(b)\nb = AND(a, c)\n");
   CHECK(undriven.find("c.bench:3:12: warning: nothing drives net 'c'") == 0);
 }
