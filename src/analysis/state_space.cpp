@@ -6,11 +6,7 @@
 
 #include <algorithm>
 #include <array>
-#include <atomic>
 #include <bit>
-#include <exception>
-#include <system_error>
-#include <thread>
 
 #include <fmt/format.h>
 
@@ -20,6 +16,7 @@
 #include "analysis/space_flow.h"
 #include "analysis/space_steps.h"
 #include "settle/stable_states.h"
+#include "sim/workers.h"
 
 namespace settle {
 namespace {
@@ -201,15 +198,12 @@ class Explorer {
   }
 
   void judge_steps() {
-    const unsigned jobs = std::max(1u, std::min(options_.jobs, 64u));
-    std::atomic<std::uint32_t> next_state{0};
+    const std::size_t jobs = std::max(1u, std::min(options_.jobs, 64u));
     std::vector<std::array<std::uint64_t, 6>> unjudged(jobs);
-    std::vector<std::exception_ptr> failures(jobs);  // out of memory
-    const auto judge_states = [&](unsigned job) {
+    start_progress(options_.progress, "judging steps", "steps", space_.transitions.size());
+    run_workers(jobs, space_.stable.size(), [&](std::size_t job, WorkCounter& states) {
       SpaceStepJudge judge(circuit_, space_, options_.any_delay);
-      for (;;) {
-        const std::uint32_t s = next_state.fetch_add(1, std::memory_order_relaxed);
-        if (s >= space_.stable.size()) return;
+      for (std::size_t s = 0; states.take(s);) {
         for (std::size_t i = first_step_[s]; i < first_step_[s + 1]; ++i) {
           Transition& step = space_.transitions[i];
           advance_progress(options_.progress);
@@ -224,28 +218,8 @@ class Explorer {
           ++unjudged[job][static_cast<std::size_t>(why)];
         }
       }
-    };
-    const auto work = [&](unsigned job) {
-      try {
-        judge_states(job);
-      } catch (...) {
-        failures[job] = std::current_exception();
-        next_state = static_cast<std::uint32_t>(space_.stable.size());  // no more work for anyone
-      }
-    };
-    start_progress(options_.progress, "judging steps", "steps", space_.transitions.size());
-    std::vector<std::jthread> threads;
-    try {
-      for (unsigned job = 1; job < jobs && job < space_.stable.size(); ++job) threads.emplace_back(work, job);
-    } catch (const std::system_error&) {
-      // No thread to be had: those that are there do all the work, with the same result.
-    }
-    work(0);
-    threads.clear();
-    for (const std::exception_ptr& failure : failures) {
-      if (failure) std::rethrow_exception(failure);
-    }
-    for (unsigned job = 1; job < jobs; ++job) {
+    });
+    for (std::size_t job = 1; job < jobs; ++job) {
       for (std::size_t why = 0; why < unjudged[0].size(); ++why) unjudged[0][why] += unjudged[job][why];
     }
     constexpr std::array<const char*, 6> reasons = {

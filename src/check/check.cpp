@@ -7,15 +7,14 @@
 
 #include <algorithm>
 #include <array>
-#include <exception>
 #include <filesystem>
 #include <map>
 #include <mutex>
 #include <new>
 #include <set>
-#include <thread>
 
 #include "check/netlist_check.h"
+#include "sim/workers.h"
 #include "text/visible_text.h"
 
 namespace settle {
@@ -82,25 +81,9 @@ class CheckRun {
 
   template <class Task>
   void for_each(std::size_t count, const Task& task) {
-    std::atomic<std::size_t> next{0};
-    std::exception_ptr failure;
-    std::mutex guard;
-    const auto work = [&] {
-      for (std::size_t i = next++; i < count && !stopped(); i = next++) {
-        try {
-          task(i);
-        } catch (...) {
-          const std::lock_guard lock(guard);
-          failure = std::current_exception();
-          return;
-        }
-      }
-    };
-    std::vector<std::jthread> threads;
-    for (std::size_t t = 1; t < std::min<std::size_t>(options_.jobs, count); ++t) threads.emplace_back(work);
-    work();
-    threads.clear();
-    if (failure) std::rethrow_exception(failure);
+    run_workers(options_.jobs, count, [&](std::size_t, WorkCounter& counter) {
+      for (std::size_t i = 0; !stopped() && counter.take(i);) task(i);
+    });
   }
 
   void read_stimulus(std::size_t i) {

@@ -6,12 +6,13 @@
 #include "settle/sweep.h"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
-#include <thread>
 
 #include <fmt/format.h>
 
 #include "settle/random_delays.h"
+#include "sim/workers.h"
 
 namespace settle {
 namespace {
@@ -175,22 +176,18 @@ std::optional<Sweep> sweep(const Circuit& circuit, const Stimulus& stimulus, con
   const std::string outputs = ends_of(typical->waveform).outputs;
 
   std::vector<SweepSample> samples(options.samples);
-  std::atomic<std::uint64_t> next{0}, done{0};
+  std::atomic<std::uint64_t> done{0};
   start_progress(options.progress, "sampling", "samples", options.samples);
-  const auto work = [&] {
+  run_workers(options.jobs, samples.size(), [&](std::size_t, WorkCounter& counter) {
     Circuit drawn = circuit;
-    for (std::uint64_t i = next++; i < samples.size() && !is_set(options.stop); i = next++) {
+    for (std::size_t i = 0; !is_set(options.stop) && counter.take(i);) {
       const std::uint64_t seed = options.first_seed + i;
       samples[i].seed = seed;
       if (draw_delays(circuit, seed, drawn)) samples[i] = sample_of(drawn, stimulus, each, seed, outputs);
       const auto finished = ++done;
       if (options.progress != nullptr) options.progress->set(finished, finished);
     }
-  };
-  std::vector<std::thread> threads;
-  for (unsigned job = 1; job < options.jobs; ++job) threads.emplace_back(work);
-  work();
-  for (std::thread& thread : threads) thread.join();
+  });
   count(samples, result);
   return result;
 }

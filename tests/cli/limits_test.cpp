@@ -217,6 +217,20 @@ TEST_CASE("running out of memory ends with a message and status 3", "[limits]") 
   CHECK(refused > 0);
 }
 
+TEST_CASE("where no thread is to be had the work is done without, with the same result", "[limits]") {
+  if (!memory_can_be_refused) return;
+  for (const std::string call : {"states gated_block.gates", "check block_memory.gates block_memory.stim lever_latch.gates",
+                                 "sweep block_memory.gates - --samples 20"}) {
+    const std::string whole =
+        "printf 'set enter=1 leave=0\nsettle\nexpect occupied=1\n' | settle " + call + " --jobs 4 2>&1";
+    // The stack of one thread alone would be larger than all there may be.
+    const Outcome alone = run_shell("ulimit -s 4000000 && ulimit -v 1000000 && " + whole), several = run_shell(whole);
+    INFO(call << "\n" << alone.output);
+    CHECK(alone.status == 0);
+    CHECK(alone.output == several.output);
+  }
+}
+
 // The table is the source of the options: each stands in the help of some command with its default.
 TEST_CASE("every limit of the table is an option with its default", "[limits]") {
   std::string help;
