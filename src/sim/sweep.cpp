@@ -6,7 +6,6 @@
 #include "settle/sweep.h"
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -176,7 +175,6 @@ std::optional<Sweep> sweep(const Circuit& circuit, const Stimulus& stimulus, con
   const std::string outputs = ends_of(typical->waveform).outputs;
 
   std::vector<SweepSample> samples(options.samples);
-  std::atomic<std::uint64_t> done{0};
   start_progress(options.progress, "sampling", "samples", options.samples);
   run_workers(options.jobs, samples.size(), [&](std::size_t, WorkCounter& counter) {
     Circuit drawn = circuit;
@@ -184,8 +182,7 @@ std::optional<Sweep> sweep(const Circuit& circuit, const Stimulus& stimulus, con
       const std::uint64_t seed = options.first_seed + i;
       samples[i].seed = seed;
       if (draw_delays(circuit, seed, drawn)) samples[i] = sample_of(drawn, stimulus, each, seed, outputs);
-      const auto finished = ++done;
-      if (options.progress != nullptr) options.progress->set(finished, finished);
+      advance_progress(options.progress);
     }
   });
   count(samples, result);
