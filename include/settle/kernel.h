@@ -143,6 +143,7 @@ class Kernel {
   void apply_gate(Wave& wave, GateId gate, Drive drive);
   void resolve_wires();
   void evaluate_queue();
+  std::uint64_t evaluate_unclear(GateId gate);
   std::uint64_t wake(GateId gate, std::uint64_t word);
   void schedule(GateId gate, Drive drive);
   void drop_pending(std::uint64_t flags);

@@ -23,7 +23,7 @@ class FanOutLines {
   static constexpr std::uint32_t spare_gates = 8;  // more than one, which would always be waited for
   static constexpr std::size_t long_line = 64;     // below, sleeping costs more than it saves
 
-  explicit FanOutLines(const Circuit& circuit) {
+  explicit FanOutLines(const Circuit& circuit) : first_spare_(circuit.gate_count()) {
     lines_.resize(circuit.first_undriven());
     for (NetId net = 0; net < lines_.size(); ++net) {
       const auto readers = circuit.fan_out(net);
@@ -38,6 +38,16 @@ class FanOutLines {
     }
   }
 
+  /// Tells each use of a spare gate: the net, the spare.
+  template <class Use>
+  void for_each_spare(Use use) const {
+    for (NetId net = 0; net < lines_.size(); ++net) {
+      const Line line = lines_[net];
+      if (line.first >= first_spare_) use(net, line.first);
+      if (line.second >= first_spare_ && line.second < several) use(net, line.second);
+    }
+  }
+
   const Line* lines() const { return lines_.data(); }
   bool is_long(NetId net) const { return net < lines_.size() && lines_[net].second > several; }
   /// Where the bits of a long net begin, in words.
@@ -49,6 +59,7 @@ class FanOutLines {
   }
 
  private:
+  GateId first_spare_;
   std::vector<Line> lines_;                 // by net
   std::vector<std::size_t> first_word_{0};  // by long line, and the end
 };

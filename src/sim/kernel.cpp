@@ -114,15 +114,14 @@ class Kernel::Wave {
         queued_(kernel.queue_.size()),
         changes_(kernel.changed_.size()),
         gates_(kernel.circuit_->gate_count()),
-        hash_(kernel.value_hash_),
-        evaluations_(kernel.evaluations_) {}
+        hash_(kernel.value_hash_) {}
   Wave(const Wave&) = delete;
   Wave& operator=(const Wave&) = delete;
   ~Wave() {
     kernel_.queue_.resize(queued_);
     kernel_.changed_.resize(changes_);
     kernel_.value_hash_ = hash_;
-    kernel_.evaluations_ = evaluations_;
+    kernel_.evaluations_ += evaluations_;
   }
 
   void change(NetId net, Value value) { change_inline(net, value); }
@@ -136,20 +135,12 @@ class Kernel::Wave {
     changed_[changes_++] = net;
     const std::uint64_t delta = word::delta[static_cast<unsigned>(old)][static_cast<unsigned>(value)];
     if (line.second & FanOutLines::several) {
-      const auto readers = kernel_.circuit_->fan_out(net);
-      evaluations_ += readers.size();
-      if (line.second == FanOutLines::several) {
-        std::size_t i = 0;
-        for (; i + prefetch_distance < readers.size(); ++i) judge(readers[i], delta);
-        for (; i < readers.size(); ++i) visit(readers[i], delta);
-      } else {
-        std::uint64_t* const awake = kernel_.awake_.data() + kernel_.fan_out_->first_word(line);
-        queued_ = visit_awake(readers, delta, value, awake, words_, queue_, queued_);
-      }
+      queued_ = visit_many(kernel_, net, value, delta, queued_);
     } else {
-      visit(line.first, delta);
-      visit(line.second, delta);
-      evaluations_ += std::uint64_t{line.first < gates_} + std::uint64_t{line.second < gates_};
+      queued_ = visit(line.first, delta, words_, queue_, queued_);
+      queued_ = visit(line.second, delta, words_, queue_, queued_);
+      evaluations_ += std::uint64_t{line.first < gates_};
+      evaluations_ += std::uint64_t{line.second < gates_};
     }
   }
 
@@ -163,22 +154,23 @@ class Kernel::Wave {
   void prefetch_readers(NetId net) const { prefetch(&words_[lines_[net].first]); }
 
  private:
-  [[gnu::always_inline]] void visit(GateId gate, std::uint64_t delta) {
-    const std::uint64_t w = words_[gate];
-    words_[gate] = (w + delta) | word::queued;
-    queue_[queued_] = gate;
-    queued_ += !(w & word::queued);
+  // Counts the change; queues the gate if it now has to go elsewhere.
+  [[gnu::always_inline]] static std::size_t visit(GateId gate, std::uint64_t delta, std::uint64_t* words,
+                                                  std::uint32_t* queue, std::size_t queued) {
+    const std::uint64_t w = words[gate] + delta;
+    const std::uint64_t moves = (w & word::unclear) == 0 ? word::moves_shortly(w) : moves_unclearly(w);
+    words[gate] = w & word::kept[moves];
+    queue[queued] = gate;
+    return queued + moves;
   }
 
-  // Of many readers most hold still: queues only a gate that has to go elsewhere.
-  void judge(GateId gate, std::uint64_t delta) {
-    const std::uint64_t w = words_[gate] + delta;
-    const std::uint64_t differs = word::differs(w);
-    words_[gate] = w | differs * word::queued;
-    queue_[queued_] = gate;
-    queued_ += differs & ~(w / word::queued) & 1;
+  [[gnu::noinline]] static std::uint64_t moves_unclearly(std::uint64_t w) {
+    return std::uint64_t{(w & word::stance) != word::queued && word::differs(w)};
   }
 
+  // Static, like all that is called out of the loop, so that the state of the loop stays in registers.
+  [[gnu::noinline]] static std::size_t visit_many(Kernel& kernel, NetId net, Value value, std::uint64_t delta,
+                                                  std::size_t queued);
   static std::size_t visit_awake(std::span<const GateId> readers, std::uint64_t delta, Value value,
                                  std::uint64_t* awake, std::uint64_t* words, std::uint32_t* queue,
                                  std::size_t queued);
@@ -191,13 +183,31 @@ class Kernel::Wave {
   std::uint32_t* changed_;
   std::size_t queued_, changes_;
   std::uint32_t gates_;
-  std::uint64_t hash_, evaluations_;
+  std::uint64_t hash_, evaluations_ = 0;
 };
+
+// More than two readers.
+std::size_t Kernel::Wave::visit_many(Kernel& kernel, NetId net, Value value, std::uint64_t delta,
+                                     std::size_t queued) {
+  const FanOutLines& lines = *kernel.fan_out_;
+  const auto readers = kernel.circuit_->fan_out(net);
+  std::uint64_t* const words = kernel.words_.data();
+  std::uint32_t* const queue = kernel.queue_.data();
+  kernel.evaluations_ += readers.size();
+  if (lines.is_long(net)) {
+    return visit_awake(readers, delta, value, kernel.awake_.data() + lines.first_word(net), words, queue, queued);
+  }
+  for (const GateId reader : readers) queued = visit(reader, delta, words, queue, queued);
+  return queued;
+}
 
 // A long line: visits the pins that are awake, and sends to sleep those whose gate another input holds.
 std::size_t Kernel::Wave::visit_awake(std::span<const GateId> readers, std::uint64_t delta, Value value,
                                       std::uint64_t* awake, std::uint64_t* words, std::uint32_t* queue,
                                       std::size_t queued) {
+  // What the word of an and and of an or has more while the pin sleeps.
+  const std::uint64_t rise[2] = {word::idle_weight(0) - word::weight(value),
+                                 word::idle_weight(word::is_or) - word::weight(value)};
   for (std::size_t base = 0; base < readers.size(); base += 64) {
     std::uint64_t left = awake[base / 64];
     while (left != 0) {
@@ -205,15 +215,20 @@ std::size_t Kernel::Wave::visit_awake(std::span<const GateId> readers, std::uint
       left &= left - 1;
       const GateId gate = readers[base + bit];
       std::uint64_t w = words[gate] + delta;
-      const std::uint64_t asleep = w + word::idle_weight(w) - word::weight(value);
-      if ((w & word::may_sleep) != 0 && word::is_held(asleep)) {
-        w = asleep | word::has_sleepers;
-        awake[base / 64] &= ~(std::uint64_t{1} << bit);
+      const std::uint64_t asleep = w + rise[(w / word::is_or) & 1];
+      const bool clear = (w & word::unclear) == 0;
+      if ((w & word::may_sleep) != 0 && (clear ? asleep >= word::one_high : word::is_held(asleep))) {
+        if (w & word::patience) {
+          w -= word::one_visit;
+        } else {
+          w = asleep | word::has_sleepers;
+          awake[base / 64] &= ~(std::uint64_t{1} << bit);
+        }
       }
-      const std::uint64_t differs = word::differs(w);
-      words[gate] = w | differs * word::queued;
+      const std::uint64_t moves = clear ? word::moves_shortly(w) : moves_unclearly(w);
+      words[gate] = w & word::kept[moves];
       queue[queued] = gate;
-      queued += differs & ~(w / word::queued) & 1;
+      queued += moves;
     }
   }
   return queued;
@@ -232,7 +247,7 @@ std::uint64_t Kernel::wake(GateId gate, std::uint64_t w) {
     bits |= bit;
     w += word::weight(values_[net]) - word::idle_weight(w);
   }
-  return w & ~word::has_sleepers;
+  return (w & ~word::has_sleepers) | word::patience;
 }
 
 Kernel::Kernel(const Circuit& circuit, KernelOptions options)
@@ -337,6 +352,9 @@ void Kernel::power_up(std::span<const Value> inputs, std::span<const Value> gate
     start_word(gate);
     queue_.push(gate);
   }
+  // Spare words count like gates, so that nothing is unclear in them where all values are known.
+  std::fill(words_.begin() + c.gate_count(), words_.end(), std::uint64_t{0});
+  fan_out_->for_each_spare([&](NetId net, GateId spare) { words_[spare] += word::weight(values_[net]); });
   for (NetId net = 0; net < c.first_undriven(); ++net) {
     if (!fan_out_->is_long(net)) continue;
     const std::size_t readers = c.fan_out(net).size(), first = fan_out_->first_word(net);
@@ -358,7 +376,7 @@ void Kernel::start_word(GateId gate) {
                                        fan_in[i]) == fan_in.begin() + static_cast<std::ptrdiff_t>(i);
     if (distinct) w |= word::may_sleep;
   }
-  words_[gate] = w | word::queued | static_cast<std::uint64_t>(present(gate));
+  words_[gate] = word::heading_for(w, static_cast<std::uint64_t>(present(gate))) & ~word::stance;
 }
 
 void Kernel::set_input(NetId input, Value value) {
@@ -395,7 +413,7 @@ void Kernel::run_instant(Time t) {
   apply_waiting_inputs();
   resolve_wires();
   // A second call for the same instant: gates with changes listed for now + 1 are judged anew.
-  if (!goes_on && pending_.size() != 0) drop_pending(word::queued);
+  if (!goes_on && pending_.size() != 0) drop_pending(0);
   evaluate_queue();
   net_changes_ += changed_.size();
 }
@@ -412,13 +430,13 @@ void Kernel::apply_pending() {
     const std::size_t prefetched = words_.size() >= large_circuit && items.size() > prefetch_distance
                                        ? items.size() - prefetch_distance
                                        : 0;
-    for (std::size_t i = 0; i < items.size(); ++i) {
-      if (i < prefetched) {
-        wave.prefetch_line(line_of(i + prefetch_distance));
-        wave.prefetch_readers(line_of(i + prefetch_distance / 2));
-      }
-      wave.change_inline(line_of(i), static_cast<Value>(items[i] & 7));
+    std::size_t i = 0;
+    for (; i < prefetched; ++i) {
+      wave.prefetch_line(line_of(i + prefetch_distance));
+      wave.prefetch_readers(line_of(i + prefetch_distance / 2));
+      wave.change(line_of(i), static_cast<Value>(items[i] & 7));
     }
+    for (; i < items.size(); ++i) wave.change_inline(line_of(i), static_cast<Value>(items[i] & 7));
   }
   pending_.clear();
 }
@@ -484,31 +502,41 @@ Drive Kernel::evaluate_slowly(GateId gate) {
 }
 
 void Kernel::evaluate_queue() {
-  std::uint64_t* const words = words_.data();
-  const bool unit = !wheel_;
-  std::uint32_t* const pending = pending_.data();
-  std::size_t count = pending_.size();
-  for (const GateId gate : queue_.items()) {
-    std::uint64_t w = words[gate];
-    std::uint64_t drive = word::evaluate(w);
-    if (w & (word::has_sleepers | word::is_slow)) {
-      if ((w & word::has_sleepers) && !word::is_held(w)) {
-        w = wake(gate, w);
-        drive = word::evaluate(w);
+  if (wheel_) {
+    for (const GateId gate : queue_.items()) {
+      const std::uint64_t before = word::drive_in(words_[gate]);
+      const std::uint64_t drive = evaluate_unclear(gate);
+      if (drive != before) schedule(gate, static_cast<Drive>(drive));
+    }
+  } else {
+    std::uint64_t* const words = words_.data();
+    std::uint32_t* const pending = pending_.data();
+    std::size_t count = pending_.size();
+    for (const GateId gate : queue_.items()) {
+      const std::uint64_t w = words[gate];
+      std::uint64_t after = 0;
+      if ((w & (word::unclear | word::has_sleepers)) == 0) [[likely]] {
+        after = word::evaluated[word::outcome(w)];
+        words[gate] = (w & ~word::lowest) | after;
+      } else {
+        after = evaluate_unclear(gate) << word::heading_shift;
       }
-      if (w & word::is_slow) drive = static_cast<std::uint64_t>(evaluate_slowly(gate));
+      pending[count] = gate << 3 | static_cast<std::uint32_t>(after >> word::heading_shift);
+      count += ((after ^ w) & word::heading) != 0;
     }
-    const bool differs = drive != (w & word::heading);
-    words[gate] = (w & ~(word::heading | word::queued)) | drive;
-    if (unit) {
-      pending[count] = gate << 3 | static_cast<std::uint32_t>(drive);
-      count += differs;
-    } else if (differs) {
-      schedule(gate, static_cast<Drive>(drive));
-    }
+    pending_.resize(count);
   }
-  if (unit) pending_.resize(count);
   queue_.clear();
+}
+
+// The drive for which the gate is to head; its word then says so.
+std::uint64_t Kernel::evaluate_unclear(GateId gate) {
+  std::uint64_t w = words_[gate];
+  if ((w & word::has_sleepers) && !word::is_held(w)) w = wake(gate, w);
+  const std::uint64_t drive =
+      w & word::is_slow ? static_cast<std::uint64_t>(evaluate_slowly(gate)) : word::evaluate(w);
+  words_[gate] = word::heading_for(w, drive);
+  return drive;
 }
 
 // Called when a gate heads for another drive than before.
@@ -530,14 +558,16 @@ void Kernel::schedule(GateId gate, Drive drive) {
   if (drive != before && due > now_) wheel_->add(gate, drive, due);
 }
 
-// Unit delays: takes gates with one of these flags off the pending list.
+// Unit delays: takes gates that are queued or have one of these flags off the pending list.
 void Kernel::drop_pending(std::uint64_t flags) {
   std::size_t kept = 0;
   std::uint32_t* const items = pending_.data();
   for (std::size_t i = 0; i < pending_.size(); ++i) {
     const GateId gate = items[i] >> 3;
-    if (words_[gate] & flags) {
-      words_[gate] = (words_[gate] & ~word::heading) | static_cast<std::uint64_t>(present(gate));
+    const std::uint64_t w = words_[gate], stance = w & word::stance;
+    if (stance == word::queued || (w & flags) != 0) {
+      const std::uint64_t back = word::heading_for(w, static_cast<std::uint64_t>(present(gate)));
+      words_[gate] = stance == word::queued ? back & ~word::stance : back;
     } else {
       items[kept++] = items[i];
     }
@@ -555,7 +585,7 @@ void Kernel::make_unknown(std::span<const GateId> gates) {
     }
     // It heads for what it is not: from now on each change of an input must find it.
     if (words_[gate] & word::has_sleepers) words_[gate] = wake(gate, words_[gate]);
-    words_[gate] = (words_[gate] & ~word::heading) | word::marked | static_cast<std::uint64_t>(Drive::x);
+    words_[gate] = word::heading_for(words_[gate], static_cast<std::uint64_t>(Drive::x)) | word::marked;
   }
   {
     Wave wave(*this);
@@ -564,7 +594,7 @@ void Kernel::make_unknown(std::span<const GateId> gates) {
     }
   }
   resolve_wires();
-  if (!wheel_) drop_pending(word::queued | word::marked);
+  if (!wheel_) drop_pending(word::marked);
   for (const GateId gate : gates) words_[gate] &= ~word::marked;
   evaluate_queue();
   net_changes_ += changed_.size();
