@@ -127,6 +127,13 @@ class Elaboration {
       names.push_back(name_of_cell(cell));
     }
     if (names.size() == 1) return top;
+    // What is included is a store of parts, of which not all need be used.
+    const std::uint32_t main_file = netlist_.cells.back().place.file;   // included files come first
+    std::vector<int> own;
+    for (std::size_t cell = 0; cell < netlist_.cells.size(); ++cell) {
+      if (!is_used[cell] && netlist_.cells[cell].place.file == main_file) own.push_back(static_cast<int>(cell));
+    }
+    if (own.size() == 1 && own.size() != names.size()) return own[0];
     if (names.empty()) {  // cells that use each other: say so
       order_cells(0);
       return -1;

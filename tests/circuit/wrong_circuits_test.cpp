@@ -484,6 +484,13 @@ TEST_CASE("errors in an included cell are told in its own file") {
         "          ^\n");
 }
 
+TEST_CASE("an included cell that nobody uses is not the circuit") {
+  testing::MemoryFiles files{{"parts.gates", "cell one\n in a\n out y\n buf g: a -> y\nend\ncell two\n in a\n out y\n not g: a -> y\nend\n"}};
+  const auto loaded = testing::load_text("include \"parts.gates\"\ncell c\n in a\n out y\n one k: a -> y\nend\n", {}, files);
+  REQUIRE(loaded.circuit);
+  CHECK(loaded.circuit->cell_name() == "c");
+}
+
 TEST_CASE("a text with errors of form gives no circuit, and of the further messages misspelt kinds only") {
   const auto loaded = testing::load_text(
       "cell c\n in a\n out y\n nor g a -> y\n nro h: a -> y\n elsewhere k: a -> w\n buf b: a[9] -> v\nend\n");
