@@ -155,6 +155,8 @@ std::optional<Collapse> Judge::step(const Kernel& kernel, std::span<const InputC
           f.may_hang = verdict == Verdict::indeterminate;
         }
         if (repeats) {
+          // Whatever the limit kept from being known: with these delays it never rests.
+          f.severity = f.kind == Finding::Kind::unjudged ? FindingSeverity::warning : f.severity;
           f.period = run.period;
           f.since = run.end;
           if (f.gates.empty()) {
@@ -189,7 +191,13 @@ std::string Judge::unjudged_text(const Finding& f, const StepOutcome& outcome) c
     return fmt::format("{}, this step has no verdict: {} steps before it met the limit, and no states are left to look at; {}",
                        cause_text(f.causes), failed, limit_hint(LimitKind::states, options_.any_delay.states));
   }
+  if (outcome.complete) {
+    return fmt::format("{}, with the given delays it neither rests nor repeats within {} ticks, so this step has no verdict; "
+                       "--limit-time allows more",
+                       cause_text(f.causes), options_.time_limit);
+  }
   std::string text = message_of(f, circuit_.time_unit(), circuit_.has_delays());
+  if (f.severity == FindingSeverity::warning) text += "; with the given delays it goes on for ever";
   if (!outcome.complete && allowed_ < options_.any_delay.states) {
     text += fmt::format(" (of {} states this step had {}", options_.any_delay.states, allowed_);
     if (in_doubt_ > 64) text += fmt::format(", since {} gates are in doubt", in_doubt_);

@@ -28,6 +28,17 @@ const std::string shifting =
     "cell row\nset d=0 clock=0\nsettle\nrepeat 105\npulse clock=1 for 20\nwait 20\nend\n"
     "repeat 6\nset d=1\nsettle\npulse clock=1 for 20\nwait 20\nset d=0\nsettle\npulse clock=1 for 20\nwait 20\nend\n";
 
+TEST_CASE("A step beyond the limit whose run repeats a state is a warning") {
+  RunOptions options;
+  options.any_delay.states = 1;
+  const RunResult result = run_ok("cell t\n in s r\n out q n\n nor a: r n -> q\n nor b: s q -> n\nend\n",
+                                  "set s=1 r=1\nsettle\nset s=0 r=0\nsettle\n", options);
+  REQUIRE(result.findings.size() == 1);
+  CHECK(result.findings[0].kind == Finding::Kind::unjudged);
+  CHECK(result.findings[0].severity == FindingSeverity::warning);
+  CHECK(result.findings[0].message.find("with the given delays it goes on for ever") != std::string::npos);
+}
+
 }  // namespace
 
 TEST_CASE("Searches without verdict get less and less, down to none") {
