@@ -45,11 +45,13 @@ struct TableEntry {
     hold,           ///< keeps its value
     toggle,         ///< the opposite of its value before
     expression,     ///< a function of values before; empty text: of more than is shown, or x at times
-    indeterminate,  ///< left undecided
+    indeterminate,  ///< left undecided, or not at rest, from some or all values before
     oscillation,    ///< never comes to rest
   };
   Kind kind = Kind::zero;
-  std::string expression;  ///< of an expression, as in equation_text()
+  /// Of an expression, as in equation_text(). Of indeterminate: from which values before ("0, undecided if q"), or
+  /// empty: from all, or from values that are not shown.
+  std::string expression;
   bool operator==(const TableEntry&) const = default;
   auto operator<=>(const TableEntry&) const = default;
 };

@@ -2,11 +2,14 @@
 //
 // The simple entries are tried one after another. A sum of products is made for the smallest set of
 // nets whose values before decide the net after (sets of one to three in order; else nets are left
-// out one by one from all of them); combinations that no step starts with are don't-cares.
+// out one by one from all of them); combinations that no step starts with are don't-cares. Where some
+// of the steps settle and others do not, the same search says from which values before they do not.
 #include "analysis/next_entries.h"
 
 #include <algorithm>
 #include <unordered_map>
+
+#include <fmt/format.h>
 
 namespace settle {
 namespace {
@@ -53,7 +56,8 @@ std::vector<TableEntry> EntryFinder::options(std::span<const std::uint32_t> samp
       literals[k].opposite = literals[k].opposite && is_binary(other) && value == inverted(other);
     }
   }
-  if (undecided || (oscillates && settles)) return {{Kind::indeterminate, {}}};
+  if (settles && (undecided || oscillates)) return {partly_loose(samples, target, undecided)};
+  if (undecided) return {{Kind::indeterminate, {}}};
   if (oscillates) return {{Kind::oscillation, {}}};
   std::vector<TableEntry> options;
   if (constant) options.push_back({first, {}});
@@ -65,12 +69,36 @@ std::vector<TableEntry> EntryFinder::options(std::span<const std::uint32_t> samp
     if (literals[k].equal) options.push_back({Kind::expression, names_[other]});
     if (literals[k].opposite) options.push_back({Kind::expression, names_[other] + "'"});
   }
-  if (options.empty())
-    options.push_back(binary ? sum_of_products(samples, target) : TableEntry{Kind::expression, {}});
+  if (options.empty()) {
+    const auto value_after = [&](std::uint32_t i) { return nets_.after(net, steps_.samples[i]); };
+    options.push_back(binary ? sum_of_products(samples, value_after) : TableEntry{Kind::expression, {}});
+  }
   return options;
 }
 
-bool EntryFinder::decides(std::span<const std::uint32_t> samples, std::size_t target,
+TableEntry EntryFinder::partly_loose(std::span<const std::uint32_t> samples, std::size_t target, bool undecided) const {
+  const auto is_loose = [&](std::uint32_t i) {
+    return nets_.after(shown_[target], steps_.samples[i]) >= Kind::indeterminate;
+  };
+  const TableEntry condition = sum_of_products(samples, [&](std::uint32_t i) { return is_loose(i) ? Kind::one : Kind::zero; });
+  if (condition.expression.empty()) return {Kind::indeterminate, {}};
+  std::vector<std::uint32_t> sure;
+  for (const std::uint32_t i : samples) {
+    if (!is_loose(i)) sure.push_back(i);
+  }
+  const TableEntry first = options(sure, target).front();
+  std::string value;
+  switch (first.kind) {
+    case Kind::hold: value = names_[target]; break;
+    case Kind::toggle: value = names_[target] + "'"; break;
+    case Kind::expression: value = first.expression; break;
+    default: value = name_of(first.kind);
+  }
+  if (value.empty()) return {Kind::indeterminate, {}};
+  return {Kind::indeterminate, fmt::format("{}, {} if {}", value, undecided ? "undecided" : "oscillates", condition.expression)};
+}
+
+bool EntryFinder::decides(std::span<const std::uint32_t> samples, const SampleWord& word,
                           std::span<const std::uint32_t> nets) const {
   std::unordered_map<std::uint64_t, Kind> after;
   for (const std::uint32_t i : samples) {
@@ -78,13 +106,13 @@ bool EntryFinder::decides(std::span<const std::uint32_t> samples, std::size_t ta
     std::uint64_t key = 0;
     for (const std::uint32_t n : nets)
       key = key << 2 | static_cast<std::uint64_t>(nets_.before(shown_[n], sample));
-    const Kind kind = nets_.after(shown_[target], sample);
+    const Kind kind = word(i);
     if (after.try_emplace(key, kind).first->second != kind) return false;
   }
   return true;
 }
 
-TableEntry EntryFinder::sum_of_products(std::span<const std::uint32_t> samples, std::size_t target) const {
+TableEntry EntryFinder::sum_of_products(std::span<const std::uint32_t> samples, const SampleWord& word) const {
   // Nets that are 0 or 1 in all samples may be variables.
   std::vector<std::uint32_t> usable;
   for (std::uint32_t n = 0; n < shown_.size() && usable.size() < 32; ++n) {
@@ -93,10 +121,10 @@ TableEntry EntryFinder::sum_of_products(std::span<const std::uint32_t> samples, 
       binary = binary && is_binary(nets_.before(shown_[n], steps_.samples[i]));
     if (binary) usable.push_back(n);
   }
-  if (!decides(samples, target, usable)) return {Kind::expression, {}};
+  if (!decides(samples, word, usable)) return {Kind::expression, {}};
   std::vector<std::uint32_t> chosen;
   const auto try_set = [&](std::vector<std::uint32_t> set) {
-    if (!chosen.empty() || !decides(samples, target, set)) return;
+    if (!chosen.empty() || !decides(samples, word, set)) return;
     chosen = std::move(set);
   };
   const std::size_t n = usable.size();
@@ -114,7 +142,7 @@ TableEntry EntryFinder::sum_of_products(std::span<const std::uint32_t> samples, 
     for (std::size_t i = chosen.size(); i-- > 0;) {
       auto fewer = chosen;
       fewer.erase(fewer.begin() + static_cast<std::ptrdiff_t>(i));
-      if (decides(samples, target, fewer)) chosen = std::move(fewer);
+      if (decides(samples, word, fewer)) chosen = std::move(fewer);
     }
   }
   if (chosen.size() > most_variables) return {Kind::expression, {}};
@@ -130,7 +158,7 @@ TableEntry EntryFinder::sum_of_products(std::span<const std::uint32_t> samples, 
       v = v << 1 | static_cast<std::uint32_t>(nets_.before(shown_[k], sample));
     const std::uint64_t bit = std::uint64_t{1} << (v & 63);
     free[v >> 6] &= ~bit;
-    if (nets_.after(shown_[target], sample) == Kind::one) on[v >> 6] |= bit;
+    if (word(i) == Kind::one) on[v >> 6] |= bit;
   }
   return {Kind::expression, equation_text(minimise(variables, on, free).cubes, names)};
 }

@@ -1,6 +1,8 @@
 // What a net becomes, in the words of a table.
 #pragma once
 
+#include <functional>
+
 #include "analysis/step_samples.h"
 
 namespace settle {
@@ -19,8 +21,12 @@ class EntryFinder {
   std::vector<TableEntry> options(std::span<const std::uint32_t> samples, std::size_t target) const;
 
  private:
-  TableEntry sum_of_products(std::span<const std::uint32_t> samples, std::size_t target) const;
-  bool decides(std::span<const std::uint32_t> samples, std::size_t target,
+  using SampleWord = std::function<TableEntry::Kind(std::uint32_t sample)>;  // zero or one
+
+  // `samples` of which some settle: what these do, and from which values before the others do not.
+  TableEntry partly_loose(std::span<const std::uint32_t> samples, std::size_t target, bool undecided) const;
+  TableEntry sum_of_products(std::span<const std::uint32_t> samples, const SampleWord& word) const;
+  bool decides(std::span<const std::uint32_t> samples, const SampleWord& word,
                std::span<const std::uint32_t> nets) const;
 
   const StepSamples& steps_;

@@ -26,7 +26,8 @@ std::string bus_cell(const Table& table, const Circuit& circuit, const Port& por
   }
   if (all(Kind::hold)) return whole;
   if (all(Kind::toggle)) return whole + "'";
-  if (all(Kind::indeterminate) || all(Kind::oscillation)) return entry_text(bits.front(), port.name);
+  const bool plain = std::all_of(bits.begin(), bits.end(), [](const TableEntry& e) { return e.expression.empty(); });
+  if (plain && (all(Kind::indeterminate) || all(Kind::oscillation))) return entry_text(bits.front(), port.name);
   // Bit by bit the bits of an input bus, as declared.
   for (const Port& input : circuit.input_ports()) {
     if (!input.is_bus || input.width != bits.size()) continue;
@@ -54,7 +55,7 @@ std::string entry_text(const TableEntry& entry, const std::string& name) {
     case Kind::hold: return name;
     case Kind::toggle: return name + "'";
     case Kind::expression: return entry.expression.empty() ? "(varies)" : entry.expression;
-    case Kind::indeterminate: return "undecided";
+    case Kind::indeterminate: return entry.expression.empty() ? "undecided" : entry.expression;
     case Kind::oscillation: return "oscillates";
     default: return std::string(name_of(entry.kind));
   }
@@ -143,8 +144,10 @@ std::vector<std::string> table_legend(const Table& table) {
       names |= entry.kind == Kind::hold || entry.kind == Kind::toggle || entry.kind == Kind::expression;
       complements |= entry.kind == Kind::toggle || entry.expression.find('\'') != std::string::npos;
       inputs |= is_input_name(table, entry.expression);
-      undecided |= entry.kind == Kind::indeterminate;
-      oscillates |= entry.kind == Kind::oscillation;
+      const bool only_oscillates = entry.expression.find(", oscillates if ") != std::string::npos;
+      undecided |= entry.kind == Kind::indeterminate && !only_oscillates;
+      oscillates |= entry.kind == Kind::oscillation || only_oscillates;
+      names |= entry.kind == Kind::indeterminate && !entry.expression.empty();
       hidden |= entry.kind == Kind::expression && entry.expression.empty();
       unknown |= entry.kind == Kind::unknown;
       floating |= entry.kind == Kind::floating;

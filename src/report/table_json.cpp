@@ -12,8 +12,7 @@ using report::dump;
 using report::Json;
 
 Json to_json(const TableEntry& entry) {
-  const bool has_text = entry.kind == TableEntry::Kind::expression && !entry.expression.empty();
-  return {{"kind", name_of(entry.kind)}, {"expression", has_text ? Json(entry.expression) : Json(nullptr)}};
+  return {{"kind", name_of(entry.kind)}, {"expression", entry.expression.empty() ? Json(nullptr) : Json(entry.expression)}};
 }
 
 std::string_view name_of(TableNote::Kind kind) {

@@ -83,7 +83,13 @@ void check_table(const Circuit& circuit, bool merge, bool binary = true) {
       const TableEntry& entry = entries[k];
       using Kind = TableEntry::Kind;
       if (entry.kind >= Kind::indeterminate) {
-        // A word is right when the step, or another with the same row, does not settle.
+        // A word alone is right when the step, or another with the same row, does not settle. Else it is said
+        // from which values before: "0, undecided if q".
+        const std::size_t comma = entry.expression.find(", "), condition = entry.expression.find(" if ");
+        if (entry.expression.empty() || to == no_state) continue;
+        REQUIRE(condition != std::string::npos);
+        wrong += value_of(entry.expression.substr(condition + 4), values) ? 1 : 0;
+        wrong += to_value(value_of(entry.expression.substr(0, comma), values)) != space.value(circuit, to, shown[k]) ? 1 : 0;
         continue;
       }
       if (to == no_state) {
@@ -180,6 +186,13 @@ TEST_CASE("every step of circuits with three-state wires in their loops is in th
     check_table(random, true, false);
   }
   CHECK(with_loops > 20);
+}
+
+TEST_CASE("a row of which some steps settle says from which values the others do not") {
+  const Circuit sticky = circuit("cell t\n in b\n out n\n xor x: n m -> n\n and y: b n -> m\nend\n");
+  check_table(sticky, true);
+  const Table table = make_table(sticky, {});
+  CHECK(row_lines(table) == Lines{"^ | 0, undecided if n", "- | n"});
 }
 
 TEST_CASE("a register is described by the names of its inputs") {

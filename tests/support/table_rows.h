@@ -14,7 +14,7 @@ inline std::string entry_word(const TableEntry& entry, const std::string& name) 
     case TableEntry::Kind::hold: return name;
     case TableEntry::Kind::toggle: return name + "'";
     case TableEntry::Kind::expression: return entry.expression.empty() ? "?" : entry.expression;
-    default: return std::string(name_of(entry.kind));
+    default: return entry.expression.empty() ? std::string(name_of(entry.kind)) : entry.expression;
   }
 }
 
