@@ -79,6 +79,7 @@ struct ComplementaryPair {
   std::string a, b;
   std::string except;          ///< inputs for which both are equal, as an expression; empty: always opposite
   bool both_at_one = false;    ///< there
+  bool may_swing = false;      ///< there it may go on for ever, too
 };
 
 /// Something to know when using the circuit.
@@ -116,6 +117,7 @@ struct ExplainedCell {
   CellCore core = CellCore::unknown;
   bool is_pulse_triggered = false;
   bool both_edges = false;
+  bool has_gated_clock = false;          ///< two clocks: the edge of one counts while the other is at its active level
   std::string output, complement;        ///< the output that the roles speak of; its opposite, or empty
   std::vector<InputRole> inputs;         ///< direct controls first, strongest first
   std::uint32_t direct_controls = 0;     ///< of `inputs`
@@ -135,6 +137,15 @@ struct ExplainedCell {
   /// sequence, when `known_when` is empty. Empty: none exists.
   std::string synchronised_by;
   bool synchronising_known = true;
+  /// Such a sequence for equal gate delays, when no other exists: with unequal ones it may swing on the way.
+  std::string synchronised_if_equal;
+  std::vector<std::string> fed_by;       ///< inputs of the cell that are no inputs of the circuit
+  /// What a direct control makes of the other outputs, "q2=0 q3=1", in the order of `inputs`; empty: nothing certain.
+  std::vector<std::string> forced_too;
+  /// Of a cell that only its clock drives on: the values of `count_nets` after each active edge, a list for each
+  /// closed sequence, the longest first. None when there are too many.
+  std::vector<std::string> count_nets;
+  std::vector<std::vector<std::string>> counts;
   /// Checked, of one: stable states, steps in which one input changes, and other steps.
   std::uint64_t stable_states = 0, single_steps = 0, joint_steps = 0;
   std::uint64_t unproved_steps = 0;      ///< of one: steps known for equal delays only, stopped by a limit
@@ -152,7 +163,15 @@ struct ExplainedCell {
   std::vector<std::string> differing;    ///< stores: outputs that differ between two states of one setting
 };
 
+/// An output behind a three-state gate of its own. All else in an explanation is said of the value that it shows
+/// while the gate drives.
+struct ThreeStateOutput {
+  std::string output, control;   ///< names; `control` is a net
+  bool drives_at_one = true;     ///< level of `control` at which it drives; else it is high impedance
+};
+
 struct Explanation {
+  std::vector<ThreeStateOutput> three_state;  ///< in the order of the pins
   /// A gate may read a wire that floats or is fought over; nothing that is said covers that, and the work
   /// counts as incomplete.
   bool may_lack_level = false;

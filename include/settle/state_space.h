@@ -81,6 +81,9 @@ struct StateSpace {
   /// over. No such state is in `stable`, so nothing is proved for them: not that there is one state only,
   /// nor, where there is none, that it oscillates.
   std::vector<VectorIndex> unknown_level;
+  /// Input vectors with one stable state that is not proved to be reached from every other state whatever the gate
+  /// delays: after power-up it may go on for ever, too.
+  std::vector<VectorIndex> may_not_rest;
   std::optional<std::vector<VectorIndex>> synchronising_sequence;  ///< shortest; nothing: none exists
   bool synchronising_known = true;             ///< false: the search met a limit
   /// Rows are made only when all states and their steps are known and few enough; else there are none.
@@ -99,6 +102,8 @@ struct StateSpace {
   /// Those in `never_stable` for which that is proved.
   std::vector<VectorIndex> swinging() const;
   bool has_unknown_level(VectorIndex inputs) const;
+  /// One stable state, which every power-up leads to.
+  bool inputs_decide(VectorIndex inputs) const;
   /// The transition from a state to an input vector, or nullptr (same vector, or not judged).
   const Transition* transition(std::uint32_t from, VectorIndex inputs) const;
   /// Value of a net in a stable state; inputs and constants included.

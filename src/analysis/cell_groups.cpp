@@ -62,24 +62,34 @@ bool order_chain(std::vector<CellInstance*>& cells) {
   return true;
 }
 
-// Cells of which each is clocked by an output of the one before.
-bool is_ripple(const std::vector<CellInstance*>& cells) {
-  std::size_t linked = 0;
+enum class Ripple { none, up, down, mixed };
+
+// Cells of which each is clocked by an output of the one before. Where a falling output carries, they count up.
+Ripple ripple_of(const std::vector<CellInstance*>& cells) {
+  std::size_t linked = 0, up = 0;
   for (const CellInstance* cell : cells) {
-    if (cell->facts.core != CellCore::toggle) return false;
+    if (cell->facts.core != CellCore::toggle) return Ripple::none;
     for (const InputRole& role : cell->facts.inputs) {
       if (role.role != "clock") continue;
       for (const CellInstance* other : cells) {
-        if (other != cell) {
-          linked += static_cast<std::size_t>(std::count(other->observed.begin(), other->observed.end(), role.input));
-        }
+        const auto from = std::find(other->observed.begin(), other->observed.end(), role.input);
+        if (other == cell || from == other->observed.end()) continue;
+        ++linked;
+        const auto carry = static_cast<std::size_t>(from - other->observed.begin());
+        const auto shown = static_cast<std::size_t>(
+            std::find(other->observed.begin(), other->observed.end(), other->facts.output) - other->observed.begin());
+        if (shown == other->observed.size() || carry >= other->is_opposite.size()) continue;
+        const bool opposite = other->first_alike[carry] == other->first_alike[shown] &&
+                              other->is_opposite[carry] != other->is_opposite[shown];
+        up += role.active_high == opposite ? 1 : 0;
       }
     }
   }
-  return linked + 1 == cells.size();
+  if (linked + 1 != cells.size()) return Ripple::none;
+  return up == linked ? Ripple::up : up == 0 ? Ripple::down : Ripple::mixed;
 }
 
-std::string kind_of_group(const ExplainedCell& cell) {
+std::string kind_of_group(const ExplainedCell& cell, Ripple ripple) {
   if (cell.copies == 1) return cell.kind;
   if (cell.stored_bits_alike > 1) {
     return fmt::format("{}{}", cell.copies * cell.stored_bits_alike, cell.kind.substr(cell.kind.find('-')));
@@ -89,15 +99,18 @@ std::string kind_of_group(const ExplainedCell& cell) {
     return (role.role == "clock" || role.role == "gate") &&
            std::find(cell.shared.begin(), cell.shared.end(), role.input) != cell.shared.end();
   });
-  if (cell.is_chain && cell.core == CellCore::toggle) return fmt::format("{}-bit ripple counter of {}", cell.copies, plural_of(cell.kind));
+  if (ripple != Ripple::none) {
+    const std::string_view direction = ripple == Ripple::up ? "up-" : ripple == Ripple::down ? "down-" : "";
+    return fmt::format("{}-bit ripple {}counter of {}", cell.copies, direction, plural_of(cell.kind));
+  }
   if (cell.is_chain && common) return fmt::format("{}-bit shift register of {}", cell.copies, plural_of(cell.kind));
   return common ? fmt::format("{}-bit register of {}", cell.copies, plural_of(cell.kind)) : fmt::format("{} {}", cell.copies, plural_of(cell.kind));
 }
 
 void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
   const auto index = static_cast<std::uint32_t>(result.cells.size());
-  const bool ripple = cells.size() > 1 && is_ripple(cells);
-  const bool chain = ripple || (cells.size() > 1 && order_chain(cells));
+  const Ripple ripple = cells.size() > 1 ? ripple_of(cells) : Ripple::none;
+  const bool chain = ripple != Ripple::none || (cells.size() > 1 && order_chain(cells));
   ExplainedCell cell = cells[0]->facts;
   cell.copies = static_cast<std::uint32_t>(cells.size());
   cell.is_chain = chain;
@@ -114,8 +127,34 @@ void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
       if (same) cell.shared.push_back(cell.inputs[r].input);
     }
   }
-  cell.group_kind = kind_of_group(cell);
+  cell.group_kind = kind_of_group(cell, ripple);
   result.cells.push_back(std::move(cell));
+}
+
+// A sequence that steps through the numbers from 0 without a gap, the first bit the highest or the lowest.
+std::string counter_kind(const std::vector<std::vector<std::string>>& counts) {
+  if (counts.empty() || counts[0].size() < 3) return {};
+  const std::vector<std::string>& sequence = counts[0];
+  const std::size_t bits = sequence[0].size(), length = sequence.size();
+  for (const bool first_is_highest : {true, false}) {
+    std::vector<std::size_t> numbers;
+    for (std::string value : sequence) {
+      if (!first_is_highest) std::reverse(value.begin(), value.end());
+      numbers.push_back(std::stoul(value, nullptr, 2));
+    }
+    for (const bool up : {true, false}) {
+      bool steps = true;
+      for (std::size_t k = 0; k < length && steps; ++k) {
+        const std::size_t other = numbers[(k + 1) % length];
+        steps = up ? other == (numbers[k] + 1) % length : numbers[k] == (other + 1) % length;
+      }
+      if (!steps) continue;
+      const std::string_view direction = up ? "up" : "down";
+      if (length == std::size_t{1} << bits) return fmt::format("{}-bit synchronous {}-counter", bits, direction);
+      return fmt::format("synchronous {}-counter modulo {}", direction, length);
+    }
+  }
+  return {};
 }
 
 // One loop that stores several bits, every output with a rule for the same edge: what the feedback makes.
@@ -140,8 +179,8 @@ std::string feedback_kind(const CellInstance& instance) {
     if (instance.first_alike[o] != o) continue;   // shows a bit a second time, perhaps upside down
     ++n;
     const OutputRule& rule = *instance.rules[o];
-    const std::vector<Cube> sum = rule.sync.minimal();
-    copies_only = rule.controls.empty() && sum.size() == 1 && std::popcount(sum[0].care) == 1;
+    const std::vector<Cube> sum = without_controls(rule, true).minimal();
+    copies_only = sum.size() == 1 && std::popcount(sum[0].care) == 1;
     if (!copies_only) break;
     const std::size_t variable = rule.variables() - 1 - static_cast<unsigned>(std::countr_zero(sum[0].care));
     inverted += sum[0].value == 0 ? 1 : 0;
@@ -167,6 +206,7 @@ std::string feedback_kind(const CellInstance& instance) {
       return fmt::format("{}{}-stage {}", edge, n, inverted % 2 == 1 ? "twisted-ring counter (Johnson counter)" : "ring counter");
     }
   }
+  if (const std::string counter = counter_kind(instance.facts.counts); !counter.empty()) return edge + counter;
   return edge + "register with feedback";
 }
 
@@ -180,13 +220,24 @@ void group_cells(std::vector<CellInstance>& instances, Explanation& result) {
     if (may_be_register && instance.facts.states_held > 2 && !instance.facts.is_pulse_triggered) {
       const std::string kind = feedback_kind(instance);
       if (!kind.empty()) {
-        instance.facts.kind = kind;
+        std::string controls;
         instance.facts.core = CellCore::clocked_logic;
-        std::erase_if(instance.facts.inputs, [](const InputRole& role) { return role.role != "clock" && role.role != "data"; });
-        instance.facts.direct_controls = 0;
+        const std::size_t direct = instance.facts.direct_controls;
+        // ", asynchronous reset active low" of the kind that it had.
+        if (const std::size_t at = instance.facts.kind.find(", asynchronous"); at != std::string::npos) {
+          controls = instance.facts.kind.substr(at);
+        }
+        instance.facts.kind = kind + controls;
+        std::vector<InputRole> kept;
+        for (std::size_t r = 0; r < instance.facts.inputs.size(); ++r) {
+          const InputRole& role = instance.facts.inputs[r];
+          if (r < direct || role.role == "clock" || role.role == "data") kept.push_back(role);
+        }
+        instance.facts.inputs = std::move(kept);
       }
     }
     std::string key = instance.facts.kind;
+    if (instance.facts.core == CellCore::oscillator) key += "/" + instance.facts.never_stable_when;
     for (const InputRole& role : instance.facts.inputs) {
       if (is_common_role(role)) key += "/" + role.input;
     }
@@ -195,7 +246,7 @@ void group_cells(std::vector<CellInstance>& instances, Explanation& result) {
     groups[at->second].push_back(&instance);
   }
   const bool alone = groups.size() > 1 && std::all_of(groups.begin(), groups.end(), [&](const auto& group) {
-    return group.size() == 1 && group[0]->facts.kind == instances[0].facts.kind;
+    return group.size() == 1 && is_storage(group[0]->facts) && group[0]->facts.kind == instances[0].facts.kind;
   });
   if (alone) {
     for (std::size_t g = 1; g < groups.size(); ++g) groups[0].push_back(groups[g][0]);

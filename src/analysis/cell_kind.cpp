@@ -54,6 +54,8 @@ std::string polarities(const std::vector<std::pair<std::string, bool>>& roles) {
 bool is_arbiter(CellStudy& study) {
   const Behaviour& b = study.behaviour;
   if (b.inputs != 2 || study.rules.size() < 2 || b.states_held != 2) return false;
+  // A request or its end that leaves it undecided is no service.
+  if (std::find(b.next.begin(), b.next.end(), no_state) != b.next.end()) return false;
   for (unsigned p = 0; p < study.rules.size(); ++p) {
     for (unsigned q = p + 1; q < study.rules.size(); ++q) {
       for (const bool high : {true, false}) {
@@ -99,14 +101,19 @@ bool is_arbiter(CellStudy& study) {
 bool is_multistable(CellStudy& study) {
   const Behaviour& b = study.behaviour;
   if (b.states_held < 3 || b.observed < 3 || b.observed != b.states_held) return false;
+  if (std::any_of(study.rules.begin(), study.rules.end(), [](const OutputRule& rule) { return rule.is_clocked(); })) return false;
   for (const bool high : {true, false}) {
     std::size_t run = 0;
     bool found = false;
+    VectorIndex rest = 0;
     for (std::size_t i = 0; i < b.states.size(); ++i) {
       run = i != 0 && b.states[i].x == b.states[i - 1].x ? run + 1 : 1;
       const auto ones = static_cast<unsigned>(std::popcount(b.states[i].y));
       if (ones != (high ? 1 : b.observed - 1)) run = 0;
-      found = found || run == b.states_held;
+      if (!found && run == b.states_held) {
+        found = true;
+        rest = b.states[i].x;
+      }
     }
     if (!found) continue;
     study.facts.core = Core::multistable;
@@ -114,11 +121,7 @@ bool is_multistable(CellStudy& study) {
                                    high ? 1 : 0);
     study.facts.output = study.observed_name(0);
     for (unsigned i = 0; i < b.inputs; ++i) {
-      bool active_high = true;
-      for (const DirectControl& control : study.rules[0].controls) {
-        if (control.input == i) active_high = control.active_high;
-      }
-      study.facts.inputs.push_back({study.input_name(i), "control", active_high});
+      study.facts.inputs.push_back({study.input_name(i), "control", !b.input_at(rest, i)});
     }
     return true;
   }
@@ -160,12 +163,43 @@ void add_roles(CellStudy& study, const OutputRule& rule) {
   }
 }
 
-std::string kind_of(const OutputRule& rule, bool has_exception) {
+// Who wins where set and reset are roles of the core and both are active; empty: not decided there.
+std::string dominance_of(const OutputRule& rule) {
+  const bool gated = rule.core == Core::gated_set_reset;
+  if ((!gated && rule.core != Core::set_reset) || rule.stored.size() != 1) return {};
+  const PartialFunction f = without_controls(rule, rule.is_clocked());
+  bool zero = false, one = false, open = false;
+  for (std::uint32_t v = 0; v < f.size(); ++v) {
+    const bool both = std::all_of(rule.roles.begin(), rule.roles.end(), [&](const CoreRole& role) {
+      return f.bit_of(v, role.input) == role.positive;
+    });
+    const bool inactive = std::all_of(rule.controls.begin(), rule.controls.end(), [&](const DirectControl& control) {
+      return f.bit_of(v, control.input) != control.active_high;
+    });
+    const bool at_clock = std::all_of(rule.clocks.begin(), rule.clocks.end(), [&](const ClockEdge& clock) {
+      return f.bit_of(v, clock.input) == clock.rises;
+    });
+    if (!both || !inactive || !at_clock) continue;
+    open = open || !f.is_known(v);
+    (f.is_on(v) ? one : zero) = true;
+  }
+  return open || one == zero ? "" : one ? ", set-dominant" : ", reset-dominant";
+}
+
+// Apart from the edge an input level can put data in.
+bool has_asynchronous_load(const OutputRule& rule, unsigned observed) {
+  if (rule.core != Core::clocked_logic || rule.kind != OutputRule::Kind::edge) return false;
+  OutputRule free = rule;
+  free.level = without_controls(rule, false);
+  return !level_holds(free, observed);
+}
+
+std::string kind_of(const OutputRule& rule, bool has_exception, const std::vector<std::string>& input_names, bool starts_all) {
   std::vector<std::pair<std::string, bool>> controls, roles;
   unsigned sets = 0, resets = 0;
   for (const DirectControl& control : rule.controls) {
     ++(control.sets ? sets : resets);
-    controls.emplace_back(control.sets ? "set" : "reset", control.active_high);
+    controls.emplace_back(control.sets && !starts_all ? "set" : "reset", control.active_high);
   }
   if (controls.size() == 2 && sets == 1 && !rule.controls[0].sets) std::swap(controls[0], controls[1]);
   std::string dominance;
@@ -173,13 +207,15 @@ std::string kind_of(const OutputRule& rule, bool has_exception) {
 
   std::string kind(named(rule.core).name);
   if (rule.core == Core::hold) {
-    if (controls.empty()) return "storage loop without inputs";
+    if (controls.empty()) return "storage loop that no input can change";
     if (sets == 0 || resets == 0) kind = sets != 0 ? "set-only latch" : "reset-only latch";
     return kind + ", " + polarities(controls) + dominance;
   }
   if (rule.is_clocked()) {
     std::string edge;
     if (rule.clocks.size() == 1) {
+      edge = rule.clocks[0].rises ? "rising-edge " : "falling-edge ";
+    } else if (rule.has_gated_clock && rule.clocks[0].rises == rule.clocks[1].rises) {
       edge = rule.clocks[0].rises ? "rising-edge " : "falling-edge ";
     } else {
       edge = rule.clocks[0].input == rule.clocks[1].input ? "both-edge " : "two-clock ";
@@ -190,6 +226,8 @@ std::string kind_of(const OutputRule& rule, bool has_exception) {
     }
   }
   if (rule.core == Core::c_element && rule.roles.size() > 2) kind += fmt::format(" with {} inputs", rule.roles.size());
+  if (rule.has_gated_clock) kind += ", gated clock";
+  if (rule.has_data_lockout) kind += ", data lockout";
   const std::vector<std::string_view> names = named(rule.core).roles;
   bool inverted = false, one_inverted = false;
   for (std::size_t r = 0; r < rule.roles.size(); ++r) {
@@ -202,7 +240,8 @@ std::string kind_of(const OutputRule& rule, bool has_exception) {
       (rule.core == Core::c_element ? one_inverted : inverted) = true;
     } else {
       const bool is_gate = rule.core == Core::transparent && r + 1 != rule.roles.size();
-      roles.emplace_back(is_gate ? "gate" : r < names.size() ? std::string(names[r]) : "input", false);
+      const bool one_of_gates = is_gate && rule.roles.size() > 2;
+      roles.emplace_back(one_of_gates ? "gate " + input_names[role.input] : is_gate ? "gate" : r < names.size() ? std::string(names[r]) : "input", false);
     }
   }
   if (one_inverted) {
@@ -214,6 +253,7 @@ std::string kind_of(const OutputRule& rule, bool has_exception) {
     }
   }
   if (!roles.empty()) kind += ", " + polarities(roles);
+  if (!has_exception) kind += dominance_of(rule);
   if (inverted) kind += rule.core == Core::select ? ", data inverted" : ", inverted output";
   if (!controls.empty()) {
     kind += (rule.is_clocked() ? ", asynchronous " : ", direct ") + polarities(controls) + dominance;
@@ -244,6 +284,31 @@ void add_proof(CellStudy& study) {
       if (bit < study.output_count) facts.differing.push_back(study.observed_names[bit]);
     }
   }
+}
+
+}  // namespace
+
+namespace {
+
+// Fills `forced_too`. True when a single direct control gives the bits of the cell different values: it then brings
+// the cell to its start, which the trade calls a reset.
+bool add_forced(CellStudy& study, const OutputRule& rule, unsigned opposite) {
+  bool mixed = false;
+  for (const DirectControl& control : rule.controls) {
+    std::string text;
+    for (unsigned o = 0; o < study.output_count && o < study.rules.size(); ++o) {
+      if (o == study.primary || o == opposite) continue;
+      const auto& others = study.rules[o].controls;
+      const auto same = std::find_if(others.begin(), others.end(), [&](const DirectControl& other) {
+        return other.input == control.input && other.active_high == control.active_high;
+      });
+      if (same == others.end()) continue;
+      text += fmt::format("{}{}={}", text.empty() ? "" : " ", study.observed_name(o), same->sets ? 1 : 0);
+      mixed = mixed || same->sets != control.sets;
+    }
+    study.facts.forced_too.push_back(std::move(text));
+  }
+  return mixed && rule.controls.size() == 1;
 }
 
 }  // namespace
@@ -346,9 +411,14 @@ void name_cell(CellStudy& study) {
   if (opposite != no_id) facts.complement = study.observed_name(opposite);
   facts.core = rule.core;
   facts.is_pulse_triggered = rule.kind == OutputRule::Kind::pulse;
+  facts.has_gated_clock = rule.has_gated_clock;
   add_roles(study, rule);
+  const bool loads = has_asynchronous_load(rule, study.primary);
   facts.kind = rule.core == Core::level_logic ? "level-sensitive storage cell"
-                                              : kind_of(rule, opposite != no_id && !equal_at.empty());
+                                              : kind_of(rule, opposite != no_id && !equal_at.empty(), study.input_names,
+                                                        add_forced(study, rule, opposite));
+  if (loads) facts.kind += ", asynchronous load";
+  add_counts(study);
   // Several stored nets behind the outputs.
   std::size_t inner = 0;
   for (std::size_t o = study.output_count; o < study.rules.size(); ++o) {

@@ -81,7 +81,7 @@ bool take_nets(CellStudy& study, std::vector<NetId> chosen) {
     if (rules[o].kind == OutputRule::Kind::unknown && !decides(b, o, inner, rules[o])) return false;
     // A function of what is stored says more than a rule about several outputs at once.
     OutputRule logic;
-    if (!is_named(rules[o]) && !is_edge_rule(rules[o]) && decides(b, o, inner, logic)) rules[o] = std::move(logic);
+    if (!is_named(rules[o]) && decides(b, o, inner, logic)) rules[o] = std::move(logic);
   }
   study.behaviour = std::move(b);
   study.observed = std::move(chosen);
@@ -105,7 +105,9 @@ unsigned primary_of(const CellStudy& study) {
   for (unsigned o = 0; o < study.rules.size(); ++o) {
     const OutputRule& rule = study.rules[o];
     int rank = !rule.is_stored() ? 0 : !is_named(rule) ? 1 : 2;
-    if (rank == 2 && (rule.roles.empty() || rule.roles.back().positive)) rank = 3;
+    const bool jk = rule.core == Core::jk || rule.core == Core::gated_jk || rule.core == Core::set_reset || rule.core == Core::gated_set_reset;
+    const std::size_t telling = !jk ? rule.roles.size() - 1 : rule.core == Core::jk || rule.core == Core::set_reset ? 0 : 1;
+    if (rank == 2 && (rule.roles.empty() || rule.roles[telling].positive)) rank = 3;
     if (rank > best_rank) {
       best = o;
       best_rank = rank;

@@ -24,7 +24,8 @@ struct CellStudy {
   ExplainedCell facts;
   std::vector<ExplainFinding> findings;
   bool looked_for_sequence = false;
-  std::vector<VectorIndex> sequence;   ///< input vectors that make the state known; empty: none found
+  /// Input vectors that make the state known, whatever the gate delays or for equal ones; empty: none found.
+  std::vector<VectorIndex> sequence, sequence_if_equal;
   bool sequence_known = true;          ///< false: the search met a limit
   /// When the behaviour is not usable: what is proved without visiting the states.
   MemoryProof memory;
@@ -55,6 +56,9 @@ void name_cell(CellStudy& study);
 /// Fills the power-up part of `study.facts`; the sequence is looked for once.
 void add_power_up(CellStudy& study);
 
+/// Fills the closed sequences of `study.facts` for a cell that only its clock drives on.
+void add_counts(CellStudy& study);
+
 /// Another observed net that is the opposite of `net` in every state, or else in more states than not
 /// and for no inputs sometimes (`equal_at`: these inputs); no_id when there is none.
 unsigned opposite_of(const CellStudy& study, unsigned net, std::vector<VectorIndex>& equal_at);
@@ -64,9 +68,8 @@ void find_findings(CellStudy& study, const ExplainOptions& options);
 
 // --- texts of functions (equations.cpp)
 
-/// Right-hand side of an equation of the rule, at the edge or apart from it; with direct controls
-/// inactive when `without_controls`. Empty when too large.
-std::string equation_side(const CellStudy& study, const OutputRule& rule, bool at_edge, bool without_controls);
+/// Right-hand side of an equation of the rule, at the edge or apart from it. Empty when too large.
+std::string equation_side(const CellStudy& study, const OutputRule& rule, bool at_edge);
 /// Sum of products that is 1 at the vectors in `on`, free in `free`.
 std::string inputs_text(const CellStudy& study, const std::vector<VectorIndex>& on, const std::vector<VectorIndex>& free = {});
 /// "j, k and c are 1", "a is 1 and b is 0", or "a b + c is 1".

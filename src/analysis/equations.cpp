@@ -18,27 +18,10 @@ std::vector<std::string> variable_names(const CellStudy& study, const OutputRule
 
 }  // namespace
 
-std::string equation_side(const CellStudy& study, const OutputRule& rule, bool at_edge, bool without_controls) {
+std::string equation_side(const CellStudy& study, const OutputRule& rule, bool at_edge) {
   const PartialFunction& f = at_edge ? rule.sync : rule.level;
   if (rule.kind == OutputRule::Kind::unknown || f.variables() > most_equation_variables) return {};
-  const std::vector<std::string> names = variable_names(study, rule);
-  if (!without_controls || rule.controls.empty()) return equation_text(f.minimal(), names);
-  std::uint32_t mask = 0, fixed = 0;
-  std::vector<bool> dropped(f.variables(), false);
-  for (const DirectControl& control : rule.controls) {
-    mask |= f.mask_of(control.input);
-    if (!control.active_high) fixed |= f.mask_of(control.input);
-    dropped[control.input] = true;
-  }
-  std::vector<unsigned> kept;
-  std::vector<std::string> kept_names;
-  for (unsigned v = 0; v < f.variables(); ++v) {
-    if (dropped[v]) continue;
-    kept.push_back(v);
-    kept_names.push_back(names[v]);
-  }
-  bool conflict = false;
-  return equation_text(f.restricted(kept, mask, fixed, conflict).minimal(), kept_names);
+  return equation_text(f.minimal(), variable_names(study, rule));
 }
 
 std::string inputs_text(const CellStudy& study, const std::vector<VectorIndex>& on, const std::vector<VectorIndex>& free) {

@@ -137,6 +137,9 @@ class Explainer {
       CellStudy& study = named_study(p);
       CellInstance instance;
       instance.facts = study.facts;
+      for (const NetId net : parts_[p].inputs) {
+        if (circuit_.is_gate_output(net) || circuit_.is_resolved(net)) instance.facts.fed_by.push_back(circuit_.net_name(net));
+      }
       instance.study = study_of_[p];
       for (std::uint32_t o = 0; o < study.output_count; ++o) {
         instance.outputs.push_back(study.observed_name(o));
@@ -198,11 +201,11 @@ class Explainer {
     if (rule.kind == OutputRule::Kind::unknown || !covers_rest) return output;
     const bool logic = rule.kind == OutputRule::Kind::combinational;
     if (logic && rule.stored.empty()) output.is_stored = false;
-    const std::string side = equation_side(study, rule, rule.is_clocked(), rule.is_clocked());
+    const std::string side = equation_side(study, rule, rule.is_clocked());
     const bool says_nothing = rule.is_stored() && rule.core == Core::gated_toggle;   // it holds when it rests
     if (!side.empty() && !says_nothing) output.equation = fmt::format("{}{} = {}", name, logic ? "" : "+", side);
-    if (rule.is_clocked() && !rule.controls.empty()) {
-      output.level_equation = fmt::format("{}+ = {}", name, equation_side(study, rule, false, false));
+    if (rule.is_clocked() && !level_holds(rule, o)) {
+      output.level_equation = fmt::format("{}+ = {}", name, equation_side(study, rule, false));
     }
     for (std::uint32_t s = 0; s < study.space.transitions.size() && !logic; ++s) {
       const Transition& step = study.space.transitions[s];
@@ -227,11 +230,15 @@ class Explainer {
     std::vector<VectorIndex> equal_at;
     const unsigned other = opposite_of(study, o, equal_at);
     if (other == no_id || other < o || other >= study.output_count) return;
-    ComplementaryPair pair{study.observed_name(o), study.observed_name(other), {}, false};
+    ComplementaryPair pair{study.observed_name(o), study.observed_name(other), {}, false, false};
     std::sort(equal_at.begin(), equal_at.end());
     pair.except = inputs_text(study, equal_at);
     for (const Behaviour::State& state : study.behaviour.states) {
       if (!equal_at.empty() && state.x == equal_at[0]) pair.both_at_one = study.behaviour.observed_at(state.y, o);
+    }
+    for (const Transition& step : study.space.transitions) {
+      const bool there = std::binary_search(equal_at.begin(), equal_at.end(), step.inputs);
+      pair.may_swing = pair.may_swing || (there && step.judged && step.equal_delay == no_state);
     }
     result_.complementary.push_back(std::move(pair));
   }
@@ -268,7 +275,7 @@ class Explainer {
     for (const auto& [a, b] : opposite_) {
       const auto& outputs = circuit_.outputs();
       if (std::find(outputs.begin(), outputs.end(), a) == outputs.end() || circuit_.is_input(a)) continue;
-      result_.complementary.push_back({circuit_.net_name(a), circuit_.net_name(b), {}, false});
+      result_.complementary.push_back({circuit_.net_name(a), circuit_.net_name(b), {}, false, false});
     }
   }
 
@@ -280,12 +287,57 @@ class Explainer {
       for (ExplainFinding finding : studies_[s].findings) {
         finding.cell = instance->cell;
         if (told_by.emplace(std::pair(finding.cell, finding.kind), s).first->second != s) continue;
+        if (is_own_clock_rule(finding, *instance)) continue;
         result_.findings.push_back(std::move(finding));
       }
     }
     add_neighbour_findings();
     std::stable_sort(result_.findings.begin(), result_.findings.end(),
                      [](const ExplainFinding& a, const ExplainFinding& b) { return a.is_warning > b.is_warning; });
+  }
+
+  // That data must rest around the clock, where all of them come from cells on the same clock: no user can see to
+  // that, and the rule for cells in a row says what it takes.
+  bool is_own_clock_rule(const ExplainFinding& finding, const CellInstance& cell) const {
+    if (finding.kind != ExplainFinding::Kind::order_of_inputs || !is_clocked_core(cell.facts.core) || finding.inputs.size() < 2) return false;
+    const std::string& clock = finding.inputs.back();
+    return std::all_of(finding.inputs.begin(), finding.inputs.end() - 1, [&](const std::string& name) {
+      return std::any_of(instances_.begin(), instances_.end(), [&](const CellInstance& other) {
+        const bool gives = std::find(other.observed.begin(), other.observed.end(), name) != other.observed.end();
+        return gives && &other != &cell && is_clocked_core(other.facts.core) &&
+               std::any_of(other.facts.inputs.begin(), other.facts.inputs.end(),
+                           [&](const InputRole& role) { return role.role == "clock" && role.input == clock; });
+      });
+    });
+  }
+  static bool is_clocked_core(CellCore core) { return core >= CellCore::d && core <= CellCore::clocked_logic; }
+
+  // A latch whose data is the output of another that listens at the same time: it is open all the way.
+  void add_open_row(std::size_t first, std::size_t second) {
+    const ExplainedCell &from = instances_[first].facts, &to = instances_[second].facts;
+    if (from.core != CellCore::transparent || to.core != CellCore::transparent) return;
+    const auto gates = [](const ExplainedCell& cell) {
+      std::vector<std::pair<std::string, bool>> names;
+      for (const InputRole& role : cell.inputs) {
+        if (role.role == "gate") names.emplace_back(role.input, role.active_high);
+      }
+      return names;
+    };
+    if (gates(from).size() != 1 || gates(from) != gates(to)) return;
+    const bool told = std::any_of(result_.findings.begin(), result_.findings.end(),
+                                  [](const ExplainFinding& f) { return f.kind == ExplainFinding::Kind::neighbours; });
+    if (told) return;
+    ExplainFinding finding;
+    finding.kind = ExplainFinding::Kind::neighbours;
+    finding.is_warning = true;
+    finding.inputs = {gates(from)[0].first};
+    finding.cell = instances_[second].cell;
+    finding.about = to.output;
+    finding.message = fmt::format("latches in a row, as {} and {}, listen at the same time: while {} is {} the data runs through all of "
+                                  "them, so that they hold the same bit and are no shift register. In the equations of the later ones "
+                                  "the output of the one before stands for its new value.",
+                                  from.output, to.output, gates(from)[0].first, gates(from)[0].second ? 1 : 0);
+    result_.findings.push_back(std::move(finding));
   }
 
   // Two cells in a row on one clock: does the second take in what the first had before the edge?
@@ -301,6 +353,9 @@ class Explainer {
       for (const NetId net : parts_[second].inputs) {
         const auto first = owner.find(net);
         if (first == owner.end() || first->second == second) continue;
+        for (std::size_t k = 0; k < instance_part_.size(); ++k) {
+          if (instance_part_[k] == first->second) add_open_row(k, i);
+        }
         if (!tried.emplace(std::pair(study_of_[first->second], study_of_[second]), true).second) continue;
         judge_neighbours(first->second, second, instances_[i]);
       }
@@ -403,7 +458,7 @@ class Explainer {
     std::map<NetId, std::uint32_t> users;   // cells whose number of states depends on the net
     for (const std::uint32_t p : instance_part_) {
       const Count& count = counts[study_of_[p]];
-      if (studies_[study_of_[p]].is_proved_free()) continue;
+      if (studies_[study_of_[p]].is_proved_free() || studies_[study_of_[p]].facts.core == Core::oscillator) continue;
       if (count.by_vector.empty()) {
         result_.bits_known = result_.bits_exact = false;
         return;
@@ -427,12 +482,18 @@ class Explainer {
     double most_bits = 0;
     std::uint64_t most_states = 0;
     bool fits = true;
+    const bool has_storage = std::any_of(instance_part_.begin(), instance_part_.end(), [&](std::uint32_t p) {
+      const Core core = studies_[study_of_[p]].facts.core;
+      return core != Core::oscillator && core != Core::none;
+    });
     for (std::uint32_t values = 0; values < (1u << common.size()); ++values) {
       double bits = 0;
       std::uint64_t states = instance_part_.empty() ? 1 : 1;
       bool none = false, exact = true;
       for (const std::uint32_t p : instance_part_) {
-        if (studies_[study_of_[p]].is_proved_free()) continue;
+        // What oscillates stores nothing, and does not keep others from storing.
+        const bool swings = studies_[study_of_[p]].facts.core == Core::oscillator;
+        if (studies_[study_of_[p]].is_proved_free() || (swings && has_storage)) continue;
         const CircuitPart& part = parts_[p];
         VectorIndex mask = 0, fixed = 0;
         for (std::size_t i = 0; i < part.inputs.size(); ++i) {
@@ -473,6 +534,24 @@ class Explainer {
   std::vector<std::pair<NetId, NetId>> opposite_;  // net and an output that is its complement
 };
 
+// Outputs behind a three-state gate that nothing in the circuit reads, gate by gate.
+std::vector<ThreeStateOutput> three_state_outputs(const Circuit& circuit, std::vector<GateId>& gates) {
+  std::vector<ThreeStateOutput> result;
+  for (std::uint32_t bit = 0; bit < circuit.outputs().size(); ++bit) {
+    const NetId net = circuit.outputs()[bit];
+    if (!circuit.is_gate_output(net) || !circuit.fan_out(net).empty()) continue;
+    const GateId gate = circuit.gate_of(net);
+    if (!is_three_state(circuit.kind(gate)) || circuit.shared_wire(gate) != no_id) continue;
+    const NetId control = circuit.fan_in(gate)[1];
+    if (circuit.is_constant(control) || circuit.is_undriven(control)) continue;
+    const GateKind kind = circuit.kind(gate);
+    result.push_back({circuit.output_bit_name(bit), circuit.net_name(control),
+                      kind == GateKind::bufif1 || kind == GateKind::notif1});
+    gates.push_back(gate);
+  }
+  return result;
+}
+
 }  // namespace
 
 std::string_view name_of(ExplainFinding::Kind kind) {
@@ -483,7 +562,13 @@ std::string_view name_of(ExplainFinding::Kind kind) {
 }
 
 Explanation explain(const Circuit& circuit, const ExplainOptions& options) {
-  return Explainer(circuit, options).run();
+  CircuitChange change;
+  std::vector<ThreeStateOutput> three_state = three_state_outputs(circuit, change.always_on);
+  if (three_state.empty()) return Explainer(circuit, options).run();
+  const Circuit driven = changed_copy(circuit, change);
+  Explanation result = Explainer(driven, options).run();
+  result.three_state = std::move(three_state);
+  return result;
 }
 
 }  // namespace settle

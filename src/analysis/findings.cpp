@@ -24,8 +24,17 @@ void add_pulse_finding(CellStudy& study) {
   finding.kind = ExplainFinding::Kind::pulse_triggered;
   finding.is_warning = true;
   finding.inputs = names;
-  finding.message = fmt::format("{} must rest while {} is {}: a change in that time can be caught and cannot be taken back "
-                                "(the equation is proved for inputs that rest there).",
+  if (rule.has_data_lockout) {
+    finding.is_warning = false;
+    finding.message = fmt::format("it has data lockout: {} are taken in when {} {}, and what they do while {} is {} changes nothing more; the "
+                                  "outputs show it when {} {}. The equation is for inputs that rest in between.",
+                                  listed(names), clock, rule.clocks[0].rises ? "falls" : "rises", clock, rule.clocks[0].rises ? 0 : 1, clock,
+                                  rule.clocks[0].rises ? "rises" : "falls");
+    study.findings.push_back(std::move(finding));
+    return;
+  }
+  finding.message = fmt::format("{} must rest while {} is {}: a change in that time can be caught and cannot be taken back (ones "
+                                "catching; the equation is proved for inputs that rest there).",
                                 listed(names), clock, rule.clocks[0].rises ? 0 : 1);
   study.findings.push_back(std::move(finding));
 }

@@ -117,9 +117,9 @@ class StepFindings {
     for (const Clock& clock : clocks()) {
       const VectorIndex bit = study_.behaviour.input_bit(clock.input);
       std::set<unsigned> others, controls;
-      bool rises = false, falls = false, undecided = false;
+      bool rises = false, falls = false;
       std::optional<VectorPair> example;
-      const auto take = [&](std::vector<VectorPair>& pairs, bool is_undecided) {
+      const auto take = [&](std::vector<VectorPair>& pairs) {
         std::erase_if(pairs, [&](VectorPair pair) {
           if (((pair.from ^ pair.to) & bit) == 0) return false;
           const bool up = (pair.to & bit) != 0;
@@ -134,15 +134,14 @@ class StepFindings {
           others.insert(with.begin(), with.end());
           controls.insert(direct.begin(), direct.end());
           (up ? rises : falls) = true;
-          undecided = undecided || is_undecided;
           if (!example) example = pair;
           return true;
         });
       };
       for (auto& [key, pairs] : pairs_) {
-        if (!key.second) take(pairs, key.first >= Verdict::indeterminate);
+        if (!key.second) take(pairs);
       }
-      take(order_, true);
+      take(order_);
       if (!example) continue;
       ExplainFinding finding;
       finding.kind = ExplainFinding::Kind::order_of_inputs;
@@ -164,8 +163,10 @@ class StepFindings {
         text += text.empty() ? "" : ", and ";
         text += fmt::format("{} must not be released at the moment when {} (recovery time)", listed(control_names), edge);
       }
-      finding.message = fmt::format("{}: when they change together, which comes first decides what is taken in{}.", text,
-                                    undecided ? ", and a near tie can leave the cell undecided" : "");
+      // True of every element with two stable states (L. R. Marino, "General Theory of Metastable Operation", IEEE
+      // Trans. Computers C-30 (2), 1981), whether or not these delays show it.
+      finding.message = fmt::format("{}: when they change together, which comes first decides what is taken in, and a near tie can "
+                                    "leave the cell undecided.", text);
       study_.findings.push_back(std::move(finding));
     }
   }
@@ -312,6 +313,36 @@ class StepFindings {
     });
   }
 
+  // All begin with set and reset both active: what the outputs show then was forced, not stored.
+  bool leaves_conflict(const std::vector<VectorPair>& wanted) const {
+    const OutputRule& rule = study_.rules[study_.primary];
+    if (rule.core != Core::gated_set_reset && rule.core != Core::set_reset) return false;
+    return std::all_of(wanted.begin(), wanted.end(), [&](VectorPair pair) {
+      return std::all_of(rule.roles.begin(), rule.roles.end(), [&](const CoreRole& role) {
+        return study_.behaviour.input_at(pair.from, role.input) == role.positive;
+      });
+    });
+  }
+
+  // Two inputs that change one clearly before the other: do the outputs end differently by the order?
+  bool order_decides(const std::vector<std::uint32_t>& steps) const {
+    for (const std::uint32_t t : steps) {
+      const Transition& step = space_.transitions[t];
+      const VectorIndex start = from(step), changed = start ^ step.inputs;
+      if (std::popcount(changed) != 2) continue;
+      const VectorIndex one = changed & (~changed + 1);
+      const auto end = [&](VectorIndex first) {
+        const Transition* half = space_.transition(step.from, start ^ first);
+        if (half == nullptr || half->equal_delay == no_state) return no_state;
+        const Transition* rest = space_.transition(half->equal_delay, step.inputs);
+        return rest == nullptr ? no_state : rest->equal_delay;
+      };
+      const std::uint32_t a = end(one), b = end(changed ^ one);
+      if (a != no_state && b != no_state && space_.stable[a].alike != space_.stable[b].alike) return true;
+    }
+    return false;
+  }
+
   void add(Verdict verdict, bool single, const std::vector<StepPattern>& patterns, const std::vector<VectorPair>& wanted) {
     std::vector<std::uint32_t> steps;
     bool may_cycle = false;
@@ -336,7 +367,7 @@ class StepFindings {
     const std::string ends = endings(steps);
     const std::string gates = finding.gates.empty() || finding.gates.size() > 8 ? "" : fmt::format("{} race", listed(finding.gates));
 
-    if (single && verdict != Verdict::oscillation && should_hold(steps)) {
+    if (single && verdict != Verdict::oscillation && should_hold(steps) && !leaves_conflict(wanted)) {
       if (const auto cure = find_cure(study_, steps, options_)) {
         finding.kind = ExplainFinding::Kind::hazard;
         finding.is_warning = true;
@@ -373,6 +404,7 @@ class StepFindings {
         } else {
           text += ". No single gate spoils it, even 16 times as slow as the others: it takes several slow ones.";
         }
+        if (order_decides(steps)) text += " Where two inputs change and one comes clearly first, that one decides.";
     }
     finding.message = std::move(text);
     study_.findings.push_back(std::move(finding));

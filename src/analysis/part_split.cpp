@@ -283,10 +283,16 @@ class Copier {
     if (wires_[net] == no_id) wires_[net] = builder_.add_wire(name(from_.net_name(net)));
     return wires_[net];
   }
-  void gate(GateId gate, std::span<const WireId> more, std::uint16_t delay) {
-    for (const NetId net : from_.fan_in(gate)) builder_.add_pin(wire(net));
+  void gate(GateId gate, std::span<const WireId> more, std::uint16_t delay, bool always_on = false) {
+    GateKind kind = from_.kind(gate);
+    auto pins = from_.fan_in(gate);
+    if (always_on) {
+      kind = kind == GateKind::notif0 || kind == GateKind::notif1 ? GateKind::not_ : GateKind::buf;
+      pins = pins.first(1);
+    }
+    for (const NetId net : pins) builder_.add_pin(wire(net));
     for (const WireId pin : more) builder_.add_pin(pin);
-    builder_.finish_gate(from_.kind(gate), wire(from_.visible_net(gate)), name(from_.gate_name(gate)),
+    builder_.finish_gate(kind, wire(from_.visible_net(gate)), name(from_.gate_name(gate)),
                          from_.gate_place(gate), delay);
   }
   void output(NetId net, const std::string& text) {
@@ -341,7 +347,8 @@ Circuit changed_copy(const Circuit& circuit, const CircuitChange& change) {
   if (change.adds_gate) added = copy.builder().add_wire(copy.name("added"));
   for (GateId gate = 0; gate < circuit.gate_count(); ++gate) {
     const bool reads = change.adds_gate && gate == change.reader;
-    copy.gate(gate, reads ? std::span<const WireId>(&added, 1) : std::span<const WireId>(), delay_class[gate]);
+    const bool on = std::find(change.always_on.begin(), change.always_on.end(), gate) != change.always_on.end();
+    copy.gate(gate, reads ? std::span<const WireId>(&added, 1) : std::span<const WireId>(), delay_class[gate], on);
   }
   if (change.adds_gate) {
     for (const NetId pin : change.pins) copy.builder().add_pin(copy.wire(pin));

@@ -37,6 +37,8 @@ struct CircuitChange {
   GateKind kind = GateKind::and_;
   std::vector<NetId> pins;
   GateId reader = 0;
+  /// Three-state gates that drive always: plain buffers and inverters of their data.
+  std::vector<GateId> always_on;
   /// Delay of each gate, in units; empty: one unit each.
   std::vector<std::uint64_t> delays;
 };

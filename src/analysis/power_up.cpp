@@ -1,11 +1,12 @@
 // How the state of a cell becomes known after power-up.
 //
 // At power-up every stable state for the applied inputs is possible. The state is known for an input
-// vector when it has one stable state and every step there ends in it, without a lasting cycle. Failing
+// vector when it has one stable state and everything ends in it, without a lasting cycle. Failing
 // that, a sequence is looked for: breadth first over sets of states that are possible, from the sets of
 // all stable states of each vector; one input changes at a time, a step is allowed when it cannot cycle
 // from any of the states, and leads to all their outcomes, whatever the gate delays. So the first set
-// with one state is reached by a shortest sequence.
+// whose states are all alike is reached by a shortest sequence. When none exists, the same is done with
+// the outcomes of equal delays.
 // Cost: at most `most_sets` sets.
 #include <algorithm>
 #include <map>
@@ -20,57 +21,117 @@ namespace {
 
 constexpr std::size_t most_sets = 20'000;
 
-void find_sequence(CellStudy& study) {
-  study.looked_for_sequence = true;
-  const StateSpace& space = study.space;
+enum class Delays { any, equal };
+
+class SequenceFinder {
+ public:
+  explicit SequenceFinder(const CellStudy& study) : study_(study), space_(study.space) {}
+
+  /// Empty: none found. `quiet`: inputs that must rest while the clock is active are left alone then.
+  std::vector<VectorIndex> find(Delays delays, bool quiet) {
+    nodes_.clear();
+    std::set<std::vector<std::uint32_t>> seen;
+    for (const VectorIndex x : space_.vectors) {
+      const auto [first, last] = space_.states_with(x);
+      if (first == last || (last - first == 1 && !space_.inputs_decide(x))) continue;
+      std::vector<std::uint32_t> all;
+      for (std::uint32_t s = first; s < last; ++s) all.push_back(s);
+      if (seen.insert(all).second) nodes_.push_back({std::move(all), nodes_.size()});
+    }
+    for (std::size_t n = 0; n < nodes_.size(); ++n) {
+      const VectorIndex x = space_.stable[nodes_[n].states[0]].inputs;
+      for (unsigned i = 0; i < space_.input_bits; ++i) {
+        if (quiet && must_rest(x, i)) continue;
+        std::vector<std::uint32_t> states;
+        if (!lead(n, x ^ study_.behaviour.input_bit(i), delays, states) || !seen.insert(states).second) continue;
+        if (nodes_.size() >= most_sets) {
+          limited_ = true;
+          return {};
+        }
+        const bool found = std::all_of(states.begin(), states.end(), [&](std::uint32_t s) {
+          return space_.stable[s].alike == space_.stable[states[0]].alike;
+        });
+        nodes_.push_back({std::move(states), n});
+        if (found) return path();
+      }
+    }
+    return {};
+  }
+  bool missed_something() const { return missing_ || limited_; }
+
+ private:
   struct Node {
     std::vector<std::uint32_t> states;
     std::size_t parent;
   };
-  std::vector<Node> nodes;
-  std::set<std::vector<std::uint32_t>> seen;
-  for (const VectorIndex x : space.vectors) {
-    const auto [first, last] = space.states_with(x);
-    if (first == last) continue;
-    std::vector<std::uint32_t> all;
-    for (std::uint32_t s = first; s < last; ++s) all.push_back(s);
-    if (seen.insert(all).second) nodes.push_back({std::move(all), nodes.size()});
+
+  bool must_rest(VectorIndex x, unsigned input) const {
+    const OutputRule& rule = study_.rules[study_.primary];
+    if (rule.kind != OutputRule::Kind::pulse) return false;
+    const ClockEdge& clock = rule.clocks[0];
+    return study_.behaviour.input_at(x, clock.input) != clock.rises &&
+           std::find(rule.resting.begin(), rule.resting.end(), input) != rule.resting.end();
   }
-  bool missing = false;   // a step was not judged: it might have led on
-  for (std::size_t n = 0; n < nodes.size(); ++n) {
-    const VectorIndex x = space.stable[nodes[n].states[0]].inputs;
-    for (unsigned i = 0; i < space.input_bits; ++i) {
-      const VectorIndex to = x ^ study.behaviour.input_bit(i);
-      std::set<std::uint32_t> next;
-      bool allowed = true;
-      for (const std::uint32_t s : nodes[n].states) {
-        const Transition* step = space.transition(s, to);
-        if (step == nullptr) missing = true;
-        if (step == nullptr || step->may_cycle || step->to.empty()) {
-          allowed = false;
-          break;
-        }
-        next.insert(step->to.begin(), step->to.end());
+
+  bool lead(std::size_t node, VectorIndex to, Delays delays, std::vector<std::uint32_t>& states) {
+    for (const std::uint32_t s : nodes_[node].states) {
+      const Transition* step = space_.transition(s, to);
+      if (step == nullptr) {
+        missing_ = true;
+        return false;
       }
-      if (!allowed) continue;
-      std::vector<std::uint32_t> states(next.begin(), next.end());
-      if (!seen.insert(states).second) continue;
-      if (nodes.size() >= most_sets) {
-        study.sequence_known = false;
-        return;
+      if (delays == Delays::equal) {
+        if (step->equal_delay == no_state) return false;
+        states.push_back(step->equal_delay);
+      } else {
+        if (step->may_cycle || step->to.empty()) return false;
+        states.insert(states.end(), step->to.begin(), step->to.end());
       }
-      const bool found = states.size() == 1;
-      nodes.push_back({std::move(states), n});
-      if (!found) continue;
-      for (std::size_t at = nodes.size() - 1;; at = nodes[at].parent) {
-        study.sequence.push_back(space.stable[nodes[at].states[0]].inputs);
-        if (nodes[at].parent == at) break;
-      }
-      std::reverse(study.sequence.begin(), study.sequence.end());
-      return;
+    }
+    std::sort(states.begin(), states.end());
+    states.erase(std::unique(states.begin(), states.end()), states.end());
+    return true;
+  }
+
+  std::vector<VectorIndex> path() const {
+    std::vector<VectorIndex> sequence;
+    for (std::size_t at = nodes_.size() - 1;; at = nodes_[at].parent) {
+      sequence.push_back(space_.stable[nodes_[at].states[0]].inputs);
+      if (nodes_[at].parent == at) break;
+    }
+    std::reverse(sequence.begin(), sequence.end());
+    return sequence;
+  }
+
+  const CellStudy& study_;
+  const StateSpace& space_;
+  std::vector<Node> nodes_;
+  bool missing_ = false;   // a step was not judged: it might have led on
+  bool limited_ = false;
+};
+
+void find_sequence(CellStudy& study) {
+  study.looked_for_sequence = true;
+  SequenceFinder finder(study);
+  study.sequence = finder.find(Delays::any, true);
+  if (study.sequence.empty()) study.sequence_if_equal = finder.find(Delays::equal, true);
+  if (study.sequence_if_equal.empty() && study.sequence.empty()) {
+    study.sequence = finder.find(Delays::any, false);
+    if (study.sequence.empty()) study.sequence_if_equal = finder.find(Delays::equal, false);
+  }
+  study.sequence_known = !study.sequence.empty() || !finder.missed_something();
+}
+
+std::string sequence_text(const CellStudy& study, const std::vector<VectorIndex>& sequence) {
+  if (sequence.empty()) return {};
+  std::string text = values_text(study, sequence[0]);
+  for (std::size_t k = 1; k < sequence.size(); ++k) {
+    for (unsigned i = 0; i < study.space.input_bits; ++i) {
+      const bool one = study.behaviour.input_at(sequence[k], i);
+      if (study.behaviour.input_at(sequence[k - 1], i) != one) text += fmt::format(", then {}={}", study.input_name(i), one ? 1 : 0);
     }
   }
-  study.sequence_known = !missing;
+  return text;
 }
 
 }  // namespace
@@ -84,23 +145,13 @@ void add_power_up(CellStudy& study) {
   for (const Transition& step : space.transitions) cycles[step.inputs] = cycles[step.inputs] || !step.judged || step.may_cycle;
   std::vector<VectorIndex> known;
   for (const VectorIndex x : space.vectors) {
-    const auto [first, last] = space.states_with(x);
-    if (last - first == 1 && !cycles[x] && !space.has_unknown_level(x)) known.push_back(x);
+    if (space.inputs_decide(x) && !cycles[x]) known.push_back(x);
   }
   study.facts.known_when = inputs_text(study, known);
   if (known.empty() && !study.looked_for_sequence && study.behaviour.is_usable) find_sequence(study);
   study.facts.synchronising_known = study.sequence_known;
-  for (std::size_t k = 0; k < study.sequence.size(); ++k) {
-    if (k == 0) {
-      study.facts.synchronised_by = values_text(study, study.sequence[0]);
-      continue;
-    }
-    for (unsigned i = 0; i < space.input_bits; ++i) {
-      const bool one = study.behaviour.input_at(study.sequence[k], i);
-      if (study.behaviour.input_at(study.sequence[k - 1], i) == one) continue;
-      study.facts.synchronised_by += fmt::format(", then {}={}", study.input_name(i), one ? 1 : 0);
-    }
-  }
+  study.facts.synchronised_by = sequence_text(study, study.sequence);
+  study.facts.synchronised_if_equal = sequence_text(study, study.sequence_if_equal);
 }
 
 }  // namespace settle

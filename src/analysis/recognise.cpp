@@ -138,6 +138,22 @@ class RuleFinder {
     return rule.level.can_do_without(clock.input);
   }
 
+  // While the clock is active, each change of a resting input can be taken back, and the clock's other edge gives
+  // the same with it and without.
+  bool is_locked_out(const OutputRule& rule) const {
+    const ClockEdge& clock = rule.clocks[0];
+    for (std::uint32_t s = 0; s < b_.states.size(); ++s) {
+      if (b_.input_at(b_.states[s].x, clock.input) == clock.rises) continue;
+      for (const unsigned i : rule.resting) {
+        const std::uint32_t t = b_.next_of(s, i);
+        if (t == no_state || b_.next_of(t, i) != s) return false;
+        const std::uint32_t ends = b_.next_of(s, clock.input), moved = b_.next_of(t, clock.input);
+        if (ends == no_state || moved == no_state || value(ends) != value(moved)) return false;
+      }
+    }
+    return !rule.resting.empty();
+  }
+
   bool pulse(OutputRule& rule) const {
     for (unsigned c = 0; c < b_.inputs; ++c) {
       for (const bool rises : {true, false}) {
@@ -155,6 +171,7 @@ class RuleFinder {
         for (unsigned i = 0; i < b_.inputs; ++i) {
           if (i != c && !free[i]) rule.resting.push_back(i);
         }
+        rule.has_data_lockout = is_locked_out(rule);
         return true;
       }
     }
@@ -173,11 +190,28 @@ bool depends_on(const OutputRule& rule, unsigned input) {
   return rule.is_clocked() && !rule.sync.can_do_without(input);
 }
 
+bool level_holds(const OutputRule& rule, unsigned observed) {
+  const auto at = static_cast<unsigned>(std::find(rule.stored.begin(), rule.stored.end(), observed) - rule.stored.begin());
+  if (at == rule.stored.size()) return false;
+  const PartialFunction& level = rule.level;
+  // A mask: g++ 12 miscompiles the comparison of two bits that are shifted out.
+  const std::uint32_t own = level.mask_of(level.variables() - static_cast<unsigned>(rule.stored.size()) + at);
+  for (std::uint32_t v = 0; v < level.size(); ++v) {
+    if (level.is_known(v) && level.is_on(v) != ((v & own) != 0)) return false;
+  }
+  return true;
+}
+
 OutputRule find_rule(const Behaviour& behaviour, unsigned observed) {
   OutputRule rule = RuleFinder(behaviour, observed).find();
   if (rule.is_stored()) classify(behaviour, observed, rule);
   // Resting inputs leave so much free that only a known function is convincing.
   if (rule.kind == OutputRule::Kind::pulse && rule.core == Core::clocked_logic) return OutputRule{};
+  // It holds whenever the outcome is sure: an input that leaves it undecided may still change it.
+  if (rule.core == Core::hold && rule.controls.empty() &&
+      std::find(behaviour.next.begin(), behaviour.next.end(), no_state) != behaviour.next.end()) {
+    return OutputRule{};
+  }
   return rule;
 }
 

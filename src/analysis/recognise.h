@@ -49,6 +49,8 @@ struct OutputRule {
   std::vector<DirectControl> controls;  ///< strongest first
   Core core = Core::level_logic;
   std::vector<CoreRole> roles;
+  bool has_data_lockout = false;    ///< pulse: what `resting` inputs do while the clock is active changes nothing
+  bool has_gated_clock = false;     ///< of two clocks each acts only while the other is at its active level
 
   bool is_stored() const { return kind >= Kind::level; }
   bool is_clocked() const { return kind >= Kind::edge; }
@@ -60,6 +62,12 @@ OutputRule find_rule(const Behaviour& behaviour, unsigned observed);
 
 /// Finds controls, core and roles of a rule (called by find_rule).
 void classify(const Behaviour& behaviour, unsigned observed, OutputRule& rule);
+
+/// The function at an edge (`at_edge`) or apart from it, free where a direct control is active.
+PartialFunction without_controls(const OutputRule& rule, bool at_edge);
+
+/// Apart from its edges the net keeps its value, where that is known.
+bool level_holds(const OutputRule& rule, unsigned observed);
 
 /// True when `input` matters to the rule.
 bool depends_on(const OutputRule& rule, unsigned input);

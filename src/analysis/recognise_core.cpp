@@ -66,6 +66,10 @@ constexpr Reference references[] = {
     {Core::select, 3, true, [](std::span<const bool> in, bool) { return int{in[0] ? in[1] : in[2]}; }},
 };
 
+bool is_conflict(Core core, std::span<const bool> in) {
+  return (core == Core::gated_set_reset || core == Core::set_reset) && in[in.size() - 1] && in[in.size() - 2];
+}
+
 /// The function of `inputs` and the net's own value, the last variable.
 bool agrees(const PartialFunction& f, const PartialFunction& steps, const Reference& reference, const std::vector<unsigned>& order,
             unsigned complemented) {
@@ -75,6 +79,8 @@ bool agrees(const PartialFunction& f, const PartialFunction& steps, const Refere
     for (unsigned r = 0; r < n; ++r) in[r] = f.bit_of(v, order[r]) != ((complemented >> r & 1u) != 0);
     const int wanted = reference.next({in.data(), n}, (v & 1u) != 0);
     if (wanted == -1) return false;
+    // What no step and no rest shows is no evidence; only where set and reset are both active it need not be seen.
+    if (wanted != free_entry && !f.is_known(v) && !is_conflict(reference.core, {in.data(), n})) return false;
     if (wanted == free_entry ? steps.is_known(v) : (wanted == 1 ? f.is_off(v) : f.is_on(v))) return false;
   }
   return true;
@@ -135,7 +141,73 @@ void drop_variables(PartialFunction& f, PartialFunction& steps, std::vector<unsi
   }
 }
 
+// The value stays when the control lets go, in one case at least in which the other value could be held as well.
+bool is_seen_to_last(const Behaviour& behaviour, unsigned observed, const DirectControl& control) {
+  for (std::uint32_t s = 0; s < behaviour.states.size(); ++s) {
+    const Behaviour::State& state = behaviour.states[s];
+    if (behaviour.input_at(state.x, control.input) != control.active_high) continue;
+    const std::uint32_t after = behaviour.next_of(s, control.input);
+    if (after == no_state || behaviour.observed_at(state.y, observed) != control.sets) continue;
+    if (behaviour.observed_at(behaviour.states[after].y, observed) != control.sets) continue;
+    const bool holds_both = std::any_of(behaviour.states.begin(), behaviour.states.end(), [&](const Behaviour::State& other) {
+      return other.x == behaviour.states[after].x && behaviour.observed_at(other.y, observed) != control.sets;
+    });
+    if (holds_both) return true;
+  }
+  return false;
+}
+
+// Some step from the other value surely ends as the control says, none is undecided, and it can always rest then: a level at which
+// only that value is stable may still leave every step to it undecided.
+bool is_seen_to_act(const Behaviour& behaviour, const OutputRule& rule, unsigned observed, const DirectControl& control,
+                    std::uint32_t fixed_mask, std::uint32_t fixed) {
+  const PartialFunction& steps = rule.steps;
+  const auto stored = static_cast<unsigned>(rule.stored.size());
+  for (const VectorIndex x : behaviour.never_stable) {
+    if ((x << stored & fixed_mask) == fixed && behaviour.input_at(x, control.input) == control.active_high) return false;
+  }
+  for (std::uint32_t s = 0; s < behaviour.states.size(); ++s) {
+    const VectorIndex x = behaviour.states[s].x;
+    if ((x << stored & fixed_mask) != fixed || behaviour.input_at(x, control.input) == control.active_high) continue;
+    if (behaviour.next_of(s, control.input) == no_state) return false;
+  }
+  const auto own = static_cast<unsigned>(std::find(rule.stored.begin(), rule.stored.end(), observed) - rule.stored.begin());
+  const unsigned own_variable = steps.variables() - stored + own;
+  for (std::uint32_t v = 0; v < steps.size(); ++v) {
+    if ((v & fixed_mask) != fixed || !steps.is_known(v)) continue;
+    if (steps.bit_of(v, control.input) != control.active_high) continue;
+    if (steps.bit_of(v, own_variable) != control.sets && steps.is_on(v) == control.sets) return is_seen_to_last(behaviour, observed, control);
+  }
+  return false;
+}
+
+// Of two clocks each does something only while the other is at its active level, as behind a gate.
+bool is_gated_clock(const OutputRule& rule, std::uint32_t fixed_mask, std::uint32_t fixed) {
+  if (rule.clocks.size() != 2 || rule.clocks[0].input == rule.clocks[1].input) return false;
+  const PartialFunction& sync = rule.sync;
+  for (std::uint32_t v = 0; v < sync.size(); ++v) {
+    if ((v & fixed_mask) != fixed || !sync.is_known(v)) continue;
+    const bool both = std::all_of(rule.clocks.begin(), rule.clocks.end(), [&](const ClockEdge& clock) {
+      return sync.bit_of(v, clock.input) == clock.rises;
+    });
+    if (!both && sync.is_on(v) != ((v & 1u) != 0)) return false;
+  }
+  return true;
+}
+
 }  // namespace
+
+PartialFunction without_controls(const OutputRule& rule, bool at_edge) {
+  const PartialFunction& all = at_edge ? rule.sync : rule.level;
+  PartialFunction inactive(all.variables());
+  for (std::uint32_t v = 0; v < all.size(); ++v) {
+    const bool active = std::any_of(rule.controls.begin(), rule.controls.end(), [&](const DirectControl& control) {
+      return all.bit_of(v, control.input) == control.active_high;
+    });
+    if (!active && all.is_known(v)) inactive.add(v, all.is_on(v));
+  }
+  return inactive;
+}
 
 void classify(const Behaviour& behaviour, unsigned observed, OutputRule& rule) {
   rule.core = rule.is_clocked() ? Core::clocked_logic : Core::level_logic;
@@ -157,6 +229,7 @@ void classify(const Behaviour& behaviour, unsigned observed, OutputRule& rule) {
           (active ? (level.is_on(v) ? one : zero) : (level.is_on(v) ? one_without : zero_without)) = true;
         }
         if (zero == one || !(zero_without && one_without)) continue;
+        if (!is_seen_to_act(behaviour, rule, observed, {i, active_high, one}, fixed_mask, fixed)) continue;
         rule.controls.push_back({i, active_high, one});
         taken[i] = true;
         fixed_mask |= level.mask_of(i);
@@ -179,7 +252,14 @@ void classify(const Behaviour& behaviour, unsigned observed, OutputRule& rule) {
     for (std::uint32_t v = 0; v < level.size(); ++v) {
       if ((v & fixed_mask) == fixed && level.is_known(v) && level.is_on(v) != ((v & own) != 0)) return;
     }
-    if (rule.clocks.size() == 1) std::erase(inputs, rule.clocks[0].input);
+    rule.has_gated_clock = is_gated_clock(rule, fixed_mask, fixed);
+    for (const ClockEdge& clock : rule.clocks) {
+      if (!rule.has_gated_clock && rule.clocks.size() != 1) break;
+      std::erase(inputs, clock.input);
+      if (!rule.has_gated_clock) break;
+      fixed_mask |= level.mask_of(clock.input);
+      if (clock.rises) fixed |= level.mask_of(clock.input);
+    }
   }
   kept = inputs;
   kept.push_back(behaviour.inputs);
@@ -193,7 +273,7 @@ void classify(const Behaviour& behaviour, unsigned observed, OutputRule& rule) {
   if (inputs.empty() && !rule.is_clocked()) {
     rule.core = Core::hold;
     for (std::uint32_t v = 0; v < f.size(); ++v) {
-      if (f.is_known(v) && f.is_on(v) != ((v & 1u) != 0)) rule.core = Core::level_logic;
+      if (!f.is_known(v) || f.is_on(v) != ((v & 1u) != 0)) rule.core = Core::level_logic;
     }
     return;
   }

@@ -12,6 +12,7 @@
 
 #include "analysis/gate_function.h"
 #include "analysis/open_levels.h"
+#include "analysis/rest_proof.h"
 #include "analysis/space_classes.h"
 #include "analysis/space_flow.h"
 #include "analysis/space_steps.h"
@@ -34,6 +35,7 @@ class Explorer {
   StateSpace run() {
     if (!list_vectors() || !list_states()) return give_up();
     space_.all_listed = true;
+    find_may_not_rest();
     const bool stepped = plan_steps();
     if (stepped) {
       judge_steps();
@@ -156,6 +158,18 @@ class Explorer {
     return true;
   }
 
+  void find_may_not_rest() {
+    if (circuit_.loop_count() == 0) return;
+    RestProof proof(circuit_, options_.any_delay);
+    std::vector<Value> inputs(space_.input_bits);
+    for (const VectorIndex vector : space_.vectors) {
+      const auto [first, last] = space_.states_with(vector);
+      if (last - first != 1 || space_.has_unknown_level(vector)) continue;
+      for (std::uint32_t i = 0; i < space_.input_bits; ++i) inputs[i] = input_value(vector, i);
+      if (stopped() || !proof.always_rests(inputs)) space_.may_not_rest.push_back(vector);
+    }
+  }
+
   Value input_value(VectorIndex vector, std::uint32_t input) const {
     return to_value((vector >> (space_.input_bits - 1 - input) & 1u) != 0);
   }
@@ -255,6 +269,12 @@ std::pair<std::uint32_t, std::uint32_t> StateSpace::states_with(VectorIndex inpu
 
 bool StateSpace::has_unknown_level(VectorIndex inputs) const {
   return std::binary_search(unknown_level.begin(), unknown_level.end(), inputs);
+}
+
+bool StateSpace::inputs_decide(VectorIndex inputs) const {
+  const auto [first, last] = states_with(inputs);
+  return last - first == 1 && !has_unknown_level(inputs) &&
+         !std::binary_search(may_not_rest.begin(), may_not_rest.end(), inputs);
 }
 
 bool StateSpace::swings_with(VectorIndex inputs) const {

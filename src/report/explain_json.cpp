@@ -82,6 +82,12 @@ Json to_json(const ExplainedCell& cell) {
   json["never_stable_when"] = text_or_null(cell.never_stable_when);
   json["unknown_level_when"] = text_or_null(cell.unknown_level_when);
   json["synchronising_sequence"] = text_or_null(cell.synchronised_by);
+  json["synchronising_sequence_if_equal"] = text_or_null(cell.synchronised_if_equal);
+  json["fed_by"] = cell.fed_by;
+  json["forced_too"] = cell.forced_too;
+  json["gated_clock"] = cell.has_gated_clock;
+  json["count_nets"] = cell.count_nets;
+  json["counts"] = cell.counts;
   json["stable_states"] = cell.stable_states;
   json["single_steps"] = cell.single_steps;
   json["joint_steps"] = cell.joint_steps;
@@ -122,6 +128,10 @@ std::string explain_json(const Explanation& explanation) {
     if (pair.except.empty()) continue;
     json["complementary_except"].push_back(
         {{"outputs", {pair.a, pair.b}}, {"when", pair.except}, {"both", pair.both_at_one ? "1" : "0"}});
+  }
+  json["three_state"] = Json::array();
+  for (const ThreeStateOutput& output : explanation.three_state) {
+    json["three_state"].push_back({{"output", output.output}, {"control", output.control}, {"drives_at", output.drives_at_one ? "1" : "0"}});
   }
   json["findings"] = Json::array();
   for (const ExplainFinding& finding : explanation.findings) json["findings"].push_back(to_json(finding));

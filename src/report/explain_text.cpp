@@ -16,6 +16,7 @@ using report::listed_names;
 using report::number_word;
 using report::with_article;
 
+constexpr std::size_t most_counted = 16;      // values of a closed sequence
 constexpr std::size_t most_equations = 12;   // of a page; the document has them all
 
 std::string capitalised(std::string text) {
@@ -117,6 +118,15 @@ class Page {
       } else if (cell.states_held == 0) {
         text = fmt::format("{} is an oscillator: it has no stable state{}, so it can never come to rest.", name,
                            cell.never_stable_when == "1" ? "" : " for any setting of the inputs");
+      } else if (e_.cells.size() > 1) {
+        std::vector<std::string> conditions;
+        for (const ExplainedCell& each : e_.cells) {
+          if (each.core == CellCore::oscillator && !each.never_stable_when.empty()) {
+            conditions.push_back(each.never_stable_when == "1" ? "whatever the inputs are" : "while " + condition_words(each.never_stable_when));
+          }
+        }
+        text = fmt::format("{} has {} loops that can oscillate: it has no stable state and never comes to rest {}. It stores nothing.",
+                           name, number_word(conditions.size()), listed_names(conditions, ", and "));
       } else {
         text = fmt::format("{} is {}: while {} it has no stable state and never comes to rest; else it stops, in one definite "
                            "state. It stores nothing.",
@@ -136,6 +146,12 @@ class Page {
                             e_.bits_stored == 1 ? "" : "s");
       }
       for (const ExplainedCell& cell : e_.cells) {
+        if (cell.core != CellCore::oscillator) continue;
+        const std::string when = cell.never_stable_when.empty() || cell.never_stable_when == "1" ? "" : " while " + condition_words(cell.never_stable_when);
+        text += fmt::format(" Beside that, {} oscillate{}{}.", output_names(cell), cell.outputs.size() == 1 ? "s" : "", when);
+      }
+      if (leaves_undecided()) text += " Some changes of a single input are not safe: see 'Take care'.";
+      for (const ExplainedCell& cell : e_.cells) {
         if (cell.is_pulse_triggered && cell.states_held > 2) {
           text += " That counts master and slave apart, for they can differ while the clock is active; from pulse to pulse it "
                   "is one.";
@@ -144,6 +160,12 @@ class Page {
       }
     }
     paragraph(text);
+  }
+
+  bool leaves_undecided() const {
+    return std::any_of(e_.findings.begin(), e_.findings.end(), [](const ExplainFinding& finding) {
+      return finding.kind == ExplainFinding::Kind::hazard || finding.kind == ExplainFinding::Kind::undecided_change;
+    });
   }
 
   std::string several_kinds() const {
@@ -180,6 +202,12 @@ class Page {
         text += cell.output.empty() ? ". " : fmt::format(". For {}: ", cell.output);
       }
       std::string words = report::usage_words(cell);
+      const bool inside = !cell.output.empty() && !cell.outputs.empty() && cell.stored_bits_alike <= 1 && !has_stored_output(cell) &&
+                          std::find(cell.outputs.begin(), cell.outputs.end(), cell.output) == cell.outputs.end();
+      if (inside && cell.core != CellCore::unknown) {
+        words = fmt::format("What is stored is the inner net {}, and the equations give {} by it. {}", cell.output, output_names(cell), words);
+      }
+      if (cell.core == CellCore::level_logic) words = level_words(cell, std::move(words));
       if (cell.core == CellCore::unknown) {
         words = proof_words(cell);
       }
@@ -192,8 +220,34 @@ class Page {
       // Our own words go on after a colon in lower case; names keep theirs.
       const bool ours = words.starts_with("At ") || words.starts_with("While ") || words.starts_with("To ");
       if (text.ends_with(": ") && ours) words[0] = static_cast<char>(words[0] - 'A' + 'a');
-      paragraph(text + words + complement_words(cell), 2);
+      paragraph(text + words + complement_words(cell) + count_words(cell), 2);
     }
+  }
+
+  // Some output of the cell is told by a rule of its own, not by what lies inside.
+  bool has_stored_output(const ExplainedCell& cell) const {
+    return std::any_of(e_.outputs.begin(), e_.outputs.end(), [&](const ExplainedOutput& output) {
+      return output.cell < e_.cells.size() && &e_.cells[output.cell] == &cell && output.equation.find("+ =") != std::string::npos;
+    });
+  }
+
+  // Which outputs are driven when.
+  std::string three_state_words() const {
+    std::string text;
+    std::vector<std::string> names;
+    for (std::size_t k = 0; k < e_.three_state.size(); ++k) {
+      const ThreeStateOutput& output = e_.three_state[k];
+      names.push_back(output.output);
+      const bool same = k + 1 < e_.three_state.size() && e_.three_state[k + 1].control == output.control &&
+                        e_.three_state[k + 1].drives_at_one == output.drives_at_one;
+      if (same) continue;
+      const std::string who = names.size() > 4 ? fmt::format("{} to {}", names.front(), names.back()) : listed_names(names);
+      text += fmt::format("{} {} driven while {} is {}, else high impedance. ", who, names.size() == 1 ? "is" : "are", output.control,
+                          output.drives_at_one ? 1 : 0);
+      names.clear();
+    }
+    if (!text.empty()) text += "What is said here of a value is what shows while it is driven.";
+    return text;
   }
 
   // What is known of a cell that no rule describes.
@@ -239,9 +293,46 @@ class Page {
       const std::string& other = pair.a == cell.output ? pair.b : pair.a;
       text += fmt::format(" {} is the opposite of {}", other, cell.output);
       text += pair.except.empty() ? ", always."
-                                  : fmt::format(", except while {}: both are {} then.", condition_words(pair.except), pair.both_at_one ? 1 : 0);
+                                  : fmt::format(", except while {}: both are {} then{}.", condition_words(pair.except),
+                                                pair.both_at_one ? 1 : 0, pair.may_swing ? " if they rest at all" : "");
     }
     return text;
+  }
+
+  // From the regions of the output that the cell is named by.
+  std::string level_words(const ExplainedCell& cell, std::string otherwise) const {
+    for (const auto* list : {&e_.outputs, &e_.inner}) {
+      for (const ExplainedOutput& output : *list) {
+        if (output.name != cell.output || (output.set_when.empty() && output.reset_when.empty())) continue;
+        std::vector<std::string> parts;
+        if (!output.set_when.empty()) parts.push_back(fmt::format("is 1 while {}", condition_words(output.set_when)));
+        if (!output.reset_when.empty()) parts.push_back(fmt::format("is 0 while {}", condition_words(output.reset_when)));
+        if (!output.holds_when.empty()) parts.push_back(fmt::format("holds what it has while {}", condition_words(output.holds_when)));
+        return fmt::format("{} {}. It answers to levels, not to edges.", cell.output, listed_names(parts, "; and "));
+      }
+    }
+    return otherwise;
+  }
+
+  // "q1 q0 go through 00, 01, 10, 11, then 00 again."
+  static std::string count_words(const ExplainedCell& cell) {
+    if (cell.counts.empty() || cell.copies > 1) return {};
+    const auto listed_values = [](const std::vector<std::string>& values) {
+      if (values.size() == 1) return values[0];
+      std::string text;
+      for (std::size_t k = 0; k < values.size() && k < most_counted; ++k) text += (k == 0 ? "" : ", ") + values[k];
+      if (values.size() > most_counted) text += fmt::format(" and so on, {} in all", values.size());
+      return text;
+    };
+    std::string names;
+    for (const std::string& name : cell.count_nets) names += (names.empty() ? "" : " ") + name;
+    std::string text = cell.counts[0].size() == 1 ? fmt::format(" {} end at {}", names, cell.counts[0][0])
+                                                  : fmt::format(" From edge to edge {} go through {}, then {} again", names,
+                                                                listed_values(cell.counts[0]), cell.counts[0][0]);
+    if (cell.counts.size() == 1) return text + ", wherever they begin.";
+    std::string others;
+    for (std::size_t k = 1; k < cell.counts.size(); ++k) others += (k == 1 ? "" : "; or in ") + listed_values(cell.counts[k]);
+    return text + fmt::format(". Once in {}, they stay there: the clock alone never leads out.", others);
   }
 
   static std::string when_words(const ExplainedOutput& output) {
@@ -269,11 +360,21 @@ class Page {
       }
       const std::string when = when_words(output);
       next = next || output.equation.find("+ =") != std::string::npos;
-      lines.push_back(output.equation + (when.empty() ? "" : "   " + when));
+      const bool swings = stores() && output.cell < e_.cells.size() && e_.cells[output.cell].core == CellCore::oscillator;
+      lines.push_back(output.equation + (when.empty() ? "" : "   " + when) + (swings ? "   at rest" : ""));
       if (!output.level_equation.empty()) lines.push_back(output.level_equation + "   at other times");
+    }
+    if (const std::string words = three_state_words(); !words.empty()) {
+      heading("Three-state outputs");
+      paragraph(words, 2);
     }
     if (lines.empty()) return;
     const bool rests = !stores() && e_.kind != "no storage";
+    std::vector<std::string> constant;
+    for (const ExplainedOutput& output : e_.outputs) {
+      const bool is_constant = output.equation == output.name + " = 0" || output.equation == output.name + " = 1";
+      if (is_constant && !output.changes_on.empty()) constant.push_back(output.name);
+    }
     heading(rests ? "At rest" : "In symbols");
     out_.list(report::Document::Kind::lines, std::move(lines), 2);
     if (left_out != 0) paragraph(fmt::format("and {} more of the same form.", left_out), 2);
@@ -281,6 +382,10 @@ class Page {
       paragraph("(q+ is the next value of q; names side by side mean and, + between products means or, ' means not.)", 2);
     } else if (!rests) {
       paragraph("(Names side by side mean and, + means or, ' means not.)", 2);
+    }
+    if (!constant.empty() && !rests) {
+      paragraph(fmt::format("That is how {} rest{}, though gates from the inputs lead there: while these still move there may be a pulse, "
+                            "which 'settle run' shows.", listed_names(constant), constant.size() == 1 ? "s" : ""), 2);
     }
   }
 
@@ -300,13 +405,22 @@ class Page {
       } else if (!cell.synchronised_by.empty()) {
         rest = fmt::format(", and no single setting of the inputs makes the state known. This sequence does: power up with {}",
                            cell.synchronised_by);
+      } else if (!cell.synchronised_if_equal.empty()) {
+        rest = fmt::format(", and no sequence of allowed changes of one input is proved to make the state known whatever the gate "
+                           "delays. With equal ones this sequence does: power up with {}",
+                           cell.synchronised_if_equal);
       } else if (cell.synchronising_known) {
         rest = cell.inputs.empty() ? "" : ", and no sequence of inputs, changed one at a time, makes the state known for certain: "
-                                          "something has to look at it, or it needs a reset";
+                                          "it has to be observed, or it needs a reset";
       } else {
         rest = "; whether some sequence of inputs makes the state known was not found out within the limits";
       }
-      if (cell.copies > 1 && (!cell.known_when.empty() || !cell.synchronised_by.empty())) {
+      const bool names_inputs = !cell.known_when.empty() || !cell.synchronised_by.empty() || !cell.synchronised_if_equal.empty();
+      if (names_inputs && !cell.fed_by.empty()) {
+        rest += fmt::format(" ({} come{} from other cells, which have to give these values)", listed_names(cell.fed_by),
+                            cell.fed_by.size() == 1 ? "s" : "");
+      }
+      if (cell.copies > 1 && names_inputs) {
         rest += fmt::format(" (said for {})", cell.output);
       }
       const std::string name = several ? output_names(cell) : cell.copies > 1 ? "each cell" : "it";

@@ -57,6 +57,12 @@ std::string all_gates(const ExplainedCell& cell) {
   return listed_names(texts);
 }
 
+std::string strongest_first(const ExplainedCell& cell) {
+  std::vector<std::string> names;
+  for (std::uint32_t i = 0; i < cell.direct_controls; ++i) names.push_back(cell.inputs[i].input);
+  return fmt::format(" Should several be active, the first of {} wins as far as {} is concerned.", listed_names(names), cell.output);
+}
+
 std::string control_words(const ExplainedCell& cell) {
   if (cell.direct_controls == 0) return {};
   std::string text;
@@ -70,6 +76,12 @@ std::string control_words(const ExplainedCell& cell) {
                           control.active_high ? 1 : 0, value);
     }
   }
+  for (std::uint32_t i = 0; i < cell.direct_controls && i < cell.forced_too.size(); ++i) {
+    if (cell.forced_too[i].empty()) continue;
+    text += cell.direct_controls == 1 ? fmt::format(", and {} as well", cell.forced_too[i])
+                                      : fmt::format(" ({} makes {} as well)", cell.inputs[i].input, cell.forced_too[i]);
+  }
+  if (cell.direct_controls > 2) return text + "." + strongest_first(cell);
   if (cell.direct_controls > 1) text += fmt::format("; should they disagree, {} wins as far as {} is concerned", cell.inputs[0].input, cell.output);
   return text + ".";
 }
@@ -78,13 +90,19 @@ std::string hold_words(const ExplainedCell& cell) {
   if (cell.direct_controls == 0) return "No input can change it: it keeps for ever the state in which it came up.";
   std::string text;
   std::vector<std::string> low, high;   // inputs at rest
-  for (const char* role : {"set", "reset"}) {
+  std::string_view said;
+  for (const std::string_view role : {"set", "reset"}) {
     for (std::uint32_t i = 0; i < cell.direct_controls; ++i) {
       const InputRole& control = cell.inputs[i];
       if (control.role != role) continue;
-      text += text.empty() ? fmt::format("To make {} {},", cell.output, control.role == "set" ? 1 : 0)
-                           : fmt::format("; to make it {},", control.role == "set" ? 1 : 0);
-      text += fmt::format(" put {} to {}", control.input, control.active_high ? 1 : 0);
+      if (role == said) {
+        text += " or";
+      } else {
+        text += text.empty() ? fmt::format("To make {} {}, put", cell.output, control.role == "set" ? 1 : 0)
+                             : fmt::format("; to make it {}, put", control.role == "set" ? 1 : 0);
+      }
+      said = role;
+      text += fmt::format(" {} to {}", control.input, control.active_high ? 1 : 0);
       (control.active_high ? low : high).push_back(control.input);
     }
   }
@@ -92,16 +110,31 @@ std::string hold_words(const ExplainedCell& cell) {
   if (!low.empty()) rest.push_back(fmt::format("{} {} 0", listed_names(low), low.size() == 1 ? "is" : "are"));
   if (!high.empty()) rest.push_back(fmt::format("{} {} 1", listed_names(high), high.size() == 1 ? "is" : "are"));
   text += fmt::format(". While {}, it holds what it has. It answers to levels and needs no clock.", listed_names(rest));
-  if (cell.complement.empty() && cell.direct_controls > 1) {
+  if (cell.direct_controls > 2) {
+    text += strongest_first(cell);
+  } else if (cell.complement.empty() && cell.direct_controls > 1) {
     text += fmt::format(" Should both be active, {} wins.", cell.inputs[0].input);
   }
   return text;
+}
+
+std::string dominance_words(const ExplainedCell& cell, const Roles& roles) {
+  const bool set = cell.kind.find(", set-dominant") != std::string::npos;
+  if (!set && cell.kind.find(", reset-dominant") == std::string::npos) return {};
+  return fmt::format(" Should both be active, {} wins.", roles.name(set ? "set" : "reset"));
 }
 
 std::string edge_words(const ExplainedCell& cell, const Roles& roles) {
   const InputRole* clock = roles.find("clock");
   if (clock == nullptr) return "At the active edge";
   if (cell.both_edges) return fmt::format("At every edge of {}", clock->input);
+  const auto moves = [](const InputRole& role) { return role.active_high ? "rises" : "falls"; };
+  if (const InputRole* other = roles.find("clock", 1); other != nullptr && cell.has_gated_clock) {
+    return fmt::format("When {} {} while {}, or {} {} while {}", clock->input, moves(*clock), Roles::is(other, true), other->input,
+                       moves(*other), Roles::is(clock, true));
+  } else if (other != nullptr) {
+    return fmt::format("When {} {}, and when {} {}", clock->input, moves(*clock), other->input, moves(*other));
+  }
   return fmt::format("At each {} edge of {}", clock->active_high ? "rising" : "falling", clock->input);
 }
 
@@ -180,6 +213,7 @@ std::string usage_words(const ExplainedCell& cell) {
                          "it holds, whatever {} and {} do.",
                          roles.active("gate"), q, roles.active("set"), roles.active("reset"), roles.inactive("gate"),
                          roles.name("set"), roles.name("reset"));
+      text += dominance_words(cell, roles);
       break;
     case CellCore::gated_jk:
       text = fmt::format("While {} it listens: {} becomes 1 when {}, becomes 0 when {}, holds when neither is so, and runs "
@@ -207,7 +241,8 @@ std::string usage_words(const ExplainedCell& cell) {
       const InputRole &first = cell.inputs[0], &second = cell.inputs[1];
       const int ask = first.active_high ? 1 : 0;
       return fmt::format("To ask for {}, put {} to {}; to ask for {}, put {} to {}. Who asks first gets it and keeps it for as "
-                         "long as the request lasts; then the other gets it, if still asking. {} and {} are never {} together.",
+                         "long as the request lasts; then the other gets it, if still asking. At rest {} and {} are never both {}; "
+                         "while a tie is being decided they may be for a while, where no filter for that is part of the circuit.",
                          q, first.input, ask, cell.complement, second.input, ask, q, cell.complement, ask);
     }
     case CellCore::multistable: {
@@ -238,6 +273,7 @@ std::string usage_words(const ExplainedCell& cell) {
     case CellCore::set_reset:
       text = fmt::format("{}, {} becomes 1 if {}, 0 if {}; else, and at all other times, it holds.", edge_words(cell, roles), q,
                          roles.active("set"), roles.active("reset"));
+      text += dominance_words(cell, roles);
       break;
     case CellCore::jk:
       text = fmt::format("{}, {} becomes 1 if {}, 0 if {}, and the opposite of what it was if both; else, and at all other "
@@ -249,8 +285,10 @@ std::string usage_words(const ExplainedCell& cell) {
                          roles.value("data", 0), roles.active("select"), roles.value("data", 1));
       break;
     case CellCore::clocked_logic:
-      text = fmt::format("{} the outputs take over new values, which the equations give; at all other times they hold.",
-                         edge_words(cell, roles));
+      text = fmt::format("{} the outputs take over new values, which the equations give; {}.", edge_words(cell, roles),
+                         cell.kind.find("asynchronous load") == std::string::npos
+                             ? "at all other times they hold"
+                             : "apart from that an input puts data in at any time, which the second equation gives");
       break;
     case CellCore::level_logic:
       text = "It answers to levels; the equations say when it takes in what, and when it holds.";
@@ -258,7 +296,16 @@ std::string usage_words(const ExplainedCell& cell) {
     default:
       return {};
   }
-  if (cell.is_pulse_triggered) {
+  if (cell.has_gated_clock) {
+    text += " Which of the two is the clock is for you to say: the other, as its enable, must change only while the clock is inactive, "
+            "else it makes an edge of its own.";
+  }
+  if (cell.is_pulse_triggered && cell.kind.find("data lockout") != std::string::npos) {
+    const InputRole* clock = roles.find("clock");
+    const bool high = clock != nullptr && clock->active_high;
+    text += fmt::format(" The new value is taken in when {0} {1} and shows when {0} {2}.", roles.name("clock"), high ? "falls" : "rises",
+                        high ? "rises" : "falls");
+  } else if (cell.is_pulse_triggered) {
     text += fmt::format(" The new value is taken in while {} is {} and shows when that ends.", roles.name("clock"),
                         roles.find("clock") != nullptr && roles.find("clock")->active_high ? 0 : 1);
   }

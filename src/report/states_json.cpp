@@ -125,6 +125,9 @@ std::string states_json(const StatesStudy& study, const Circuit& circuit) {
   Json unknown = Json::array();
   for (const VectorIndex v : space.unknown_level) unknown.push_back(vector_text(v, space.input_bits));
   document.member("unknown_level", unknown);
+  Json missed = Json::array();
+  for (const VectorIndex v : space.may_not_rest) missed.push_back(vector_text(v, space.input_bits));
+  document.member("may_not_rest", missed);
   Json columns = Json::array();
   for (const VectorIndex v : space.flow.columns) columns.push_back(vector_text(v, space.input_bits));
   document.member("flow_columns", columns);

@@ -144,6 +144,7 @@ std::string power_up_line(const StatesPage& page, VectorIndex vector, std::uint3
   for (std::uint32_t s = first; s < last; ++s) {
     text += (s == first ? "" : s + 1 == last ? " or " : ", ") + report::assignments(space, page.circuit, s, nets);
   }
+  if (last - first == 1 && !space.has_unknown_level(vector) && !space.inputs_decide(vector)) text += ", if it comes to rest";
   return text.append(more);
 }
 
@@ -154,12 +155,14 @@ std::string power_up(const StatesPage& page) {
   if (page.circuit.loop_count() == 0) return {};
   if (!space.complete && space.transitions.empty()) return {};
   std::string out = report::painted("Power-up", report::Ink::strong, page.style.color) + '\n';
-  std::uint64_t without_level = 0;
+  std::uint64_t without_level = 0, unsure = 0;
   std::map<std::uint32_t, std::uint64_t> vectors_with;  // number of stable states -> input vectors
   for (const VectorIndex vector : space.vectors) {
     const auto [first, last] = space.states_with(vector);
     if (space.has_unknown_level(vector)) {
       ++without_level;
+    } else if (last - first == 1 && !space.inputs_decide(vector)) {
+      ++unsure;
     } else {
       ++vectors_with[last - first];
     }
@@ -168,12 +171,13 @@ std::string power_up(const StatesPage& page) {
   if (space.vectors.size() - single <= most_power_up_lines || page.all) {
     for (const VectorIndex vector : space.vectors) {
       const auto [first, last] = space.states_with(vector);
-      if (last - first != 1 || space.has_unknown_level(vector)) out += report::paragraph(page, "", power_up_line(page, vector, first, last));
+      if (!space.inputs_decide(vector)) out += report::paragraph(page, "", power_up_line(page, vector, first, last));
     }
   } else {
     vectors_with.erase(1);
     const auto with = [&](std::uint64_t vectors) { return fmt::format("with {} of the {} input vectors: ", vectors, space.vectors.size()); };
     if (without_level != 0) out += report::paragraph(page, "", with(without_level).append(no_level));
+    if (unsure != 0) out += report::paragraph(page, "", with(unsure).append("the inputs decide, if it comes to rest"));
     for (const auto& [states, vectors] : vectors_with) {
       out += report::paragraph(page, "", with(vectors) + (states == 0 ? std::string(swings)
                                                              : fmt::format("any of {} stable states", states)));
@@ -195,7 +199,7 @@ std::string synchronising(const StatesPage& page) {
     if (!space.complete && space.transitions.empty()) return {};
     text = "not known: the search needs all steps, within its limits";
   } else if (!space.synchronising_sequence) {
-    text = "none: no sequence of inputs brings it to one known state for certain";
+    text = "none: no sequence of inputs brings it from every state to one known state, whatever the gate delays";
   } else if (space.synchronising_sequence->empty()) {
     text = "not needed: it has one stable state";
   } else {

@@ -102,7 +102,9 @@ TEST_CASE("Race-around of the level-triggered JK latch") {
   REQUIRE(race != nullptr);
   CHECK(race->message.find("while j, k and c are 1") != std::string::npos);
   CHECK(race->message.find("once in 4 gate delays") != std::string::npos);
-  CHECK(e.cells.at(0).known_when == "j k' c + j' k c");
+  // Where one stable state is left, the pair can still swing for ever from some states that it may come up in.
+  CHECK(e.cells.at(0).known_when.empty());
+  CHECK(e.cells[0].synchronised_by == "j=0 k=0 c=1, then j=1");
   CHECK(finding(explain(circuit(cells::jk_master_slave)), Kind::race_around) == nullptr);
 }
 
@@ -197,7 +199,7 @@ TEST_CASE("Shift registers, with and without outputs of the stages") {
 TEST_CASE("Counters") {
   const std::string d = cells::six_nand;
   CHECK(explain(circuit(d + "cell ripple\n in c\n out x y\n six_nand a: xn c -> x xn\n six_nand b: yn xn -> y yn\nend\n")).kind ==
-        "2-bit ripple counter of rising-edge T flip-flops");
+        "2-bit ripple up-counter of rising-edge T flip-flops");
   const std::string ring = "\n in c\n out x y z\n six_nand b: x c -> y _\n six_nand e: y c -> z zn\n";
   CHECK(explain(circuit(d + "cell johnson" + ring + " six_nand a: zn c -> x _\nend\n")).kind ==
         "rising-edge 3-stage twisted-ring counter (Johnson counter)");
@@ -262,7 +264,7 @@ TEST_CASE("Where the any-delay analysis meets its limit, equal delays name the k
 
 TEST_CASE("A loop without inputs keeps what it came up with") {
   const Explanation e = explain(circuit("cell pair\n out a b\n not x: b -> a\n not y: a -> b\nend\n"));
-  CHECK(e.kind == "storage loop without inputs");
+  CHECK(e.kind == "storage loop that no input can change");
   CHECK(e.bits_stored == 1);
   CHECK(e.complementary.size() == 1);
 }

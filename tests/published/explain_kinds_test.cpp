@@ -34,7 +34,7 @@ const std::vector<Expected>& textbook() {
       {cells::mux_latch, "transparent latch", 1, "q+ = d c + c' q"},
       {cells::earle_latch, "transparent latch", 1, "q+ = d c + c' q"},
       {cells::six_nand, "rising-edge D flip-flop", 1, "q+ = d"},
-      {cells::six_nand_preset_clear, "rising-edge D flip-flop, asynchronous set and reset active low", 1, "q+ = d"},
+      {cells::six_nand_preset_clear, "rising-edge D flip-flop, asynchronous set and reset active low", 1, "q+ = d clr + pre'"},
       {cells::master_slave_d, "rising-edge D flip-flop", 1, "q+ = d"},
       {cells::d_enable, "rising-edge D flip-flop with enable", 1, "q+ = d en + en' q"},
       {cells::jk_edge, "rising-edge JK flip-flop", 1, "q+ = j q' + k' q"},
