@@ -90,8 +90,16 @@ class NetlistJsonReader : private JsonWalk {
   }
 
   void read_requirement(const JsonNode& node) {
-    if (node.kind != JsonNode::Kind::string || node.text.empty() || node.text.find('\n') != std::string::npos) {
+    // Written in our language it must be the same again.
+    const auto is_control = [](unsigned char c) { return (c < 0x20 && c != '\t') || c == 0x7f; };
+    const auto end = node.text.find_last_not_of(" \t");
+    if (node.kind != JsonNode::Kind::string || end == std::string::npos ||
+        std::any_of(node.text.begin(), node.text.end(), is_control)) {
       fail(node, "a requirement is a string of one line", "for example \"stores 1\"");
+      return;
+    }
+    if (node.text.find('#') != std::string::npos || node.text[end] == '\\') {
+      fail(node, "a requirement has no '#' and does not end with '\\'", "for example \"stores 1\"");
       return;
     }
     maker_.require({file_, node.offset}, node.text);

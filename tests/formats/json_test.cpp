@@ -33,6 +33,22 @@ TEST_CASE("What is wrong in a JSON netlist is told with its place") {
   CHECK(gate(R"("kind": "nto", "name": "g", "inputs": ["a"], "outputs": ["y"])").find("did you mean") != std::string::npos);
 }
 
+TEST_CASE("A requirement is one that our language can say") {
+  const auto told = [](const std::string& words) {
+    return json_messages("{\"schema\": \"netlist/1\", \"cells\": [{\"name\": \"c\", \"inputs\": [\"a\"], \"outputs\": [\"y\"], \"gates\": "
+                         "[{\"kind\": \"not\", \"name\": \"g\", \"inputs\": [\"a\"], \"outputs\": [\"y\"]}], \"requirements\": [\"" + words + "\"]}]}");
+  };
+  CHECK(told("stores 0").empty());
+  for (const auto* words : {"", "  ", "stores\\n0", "\\u0000", "stores 0\\u001b"}) {
+    INFO(words);
+    CHECK(told(words).find("error: a requirement is a string of one line") != std::string::npos);
+  }
+  for (const auto* words : {"stores 0 # hi", "stores 0\\\\", "stores 0\\\\ "}) {
+    INFO(words);
+    CHECK(told(words).find("error: a requirement has no '#' and does not end with '\\'") != std::string::npos);
+  }
+}
+
 TEST_CASE("Deep nesting costs no stack") {
   const std::string deep = "{\"schema\": " + std::string(200000, '[') + std::string(200000, ']') + "}";
   CHECK(!json_messages(deep).empty());
