@@ -40,7 +40,14 @@ bool read_pins(const std::string& text, CompareOptions& options) {
       print_message(fmt::format("settle: error: '{}' is no pair of pins\n  hint: --pins NAME_IN_FIRST=NAME_IN_SECOND,...\n", item));
       return false;
     }
-    options.pins.emplace_back(item.substr(0, equals), item.substr(equals + 1));
+    const std::string first = item.substr(0, equals), second = item.substr(equals + 1);
+    for (const auto& [before, other] : options.pins) {
+      if (before != first && other != second) continue;
+      print_message(fmt::format("settle: error: '{}' of the {} netlist is named twice in --pins\n",
+                                before == first ? first : second, before == first ? "first" : "second"));
+      return false;
+    }
+    options.pins.emplace_back(first, second);
   }
   return true;
 }
@@ -78,6 +85,10 @@ std::optional<BoardDifference> wiring_difference(const CompareCommand& command, 
 int compare_it(const CompareCommand& command) {
   CompareOptions options = compare_options(command);
   if (!read_pins(command.pins, options)) return exit_bad_input;
+  if (command.common.netlist == "-" && command.second == "-") {
+    print_message("settle: error: the two netlists cannot both be read from the standard input\n");
+    return exit_bad_input;
+  }
   Sources sources;
   int status = exit_bad_input;
   Netlist first_tree, second_tree;

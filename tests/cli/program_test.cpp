@@ -46,6 +46,12 @@ TEST_CASE("Exit status 2: wrong calls and wrong input, with a message on the sta
       {"run block_memory.gates --format xml", "xml"},
       {"run block_memory.gates --set nosuch=1", "--set:1:5: error: cell 'block_memory' has no net 'nosuch'"},
       {"run block_memory.gates --set enter=2", "error: the value needs 2 bits, but 'enter' has 1"},
+      {"run block_memory.gates --nets 'entr*,nope'", "settle: error: no net matches 'entr*'"},
+      {"run block_memory.gates --from 75 --to 50", "settle: error: --from 75 is later than --to 50"},
+      {"run block_memory.gates --activity 3 --format csv", "settle: error: --activity is for --format text, not csv"},
+      {"compare - - < /dev/null", "cannot both be read from the standard input"},
+      {"compare block_memory.gates block_memory.gates --pins enter=enter,leave=enter", "settle: error: 'enter' of the second netlist is named twice"},
+      {"try - < /dev/null", "cannot both be read from the standard input"},
       {"run block_memory.gates --cell other", "error: there is no cell 'other'"},
       {"run block_memory.gates -o /nosuchfolder/x", "settle: error: cannot write '/nosuchfolder/x': No such file or directory"},
       {"run block_memory.gates > /dev/full", "settle: error: cannot write 'standard output': No space left on device"},
@@ -61,6 +67,14 @@ TEST_CASE("Exit status 2: wrong calls and wrong input, with a message on the sta
     INFO(loud.output);
     CHECK(has(loud.output, row.message));
   }
+}
+
+TEST_CASE("A run that ends before the part to show says so; activity ends with the verdict") {
+  const Outcome late = run_shell("settle run block_memory.gates block_memory.stim --from 5000 2>&1 >/dev/null");
+  CHECK(late.status == 0);
+  CHECK(has(late.output, "settle: warning: the run ends at "));
+  CHECK(has(late.output, ", before --from 5000\n"));
+  CHECK(has(run_shell("settle run block_memory.gates block_memory.stim --activity 2").output, "\npass: "));
 }
 
 TEST_CASE("Exit status 3: a limit stops the run, and the document says that it is incomplete") {
