@@ -26,6 +26,7 @@ struct WaveformView {
   Time from = 0;
   Time to = end_of_time;              ///< shown up to here, or the end of the run
   std::vector<std::string> patterns;  ///< signal names to show (* and ?); empty: all recorded
+  bool diagram = true;                ///< false: run_text() gives only what follows the diagram
 };
 
 /// Timing diagram in characters, warnings marked at their time, then findings, expectations and

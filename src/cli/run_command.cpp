@@ -87,11 +87,11 @@ std::string report(const RunCommand& command, const RunResult& result, const Cir
   if (format == "json") return run_json(result, circuit, sources, view);
   if (format == "vcd") return run_vcd(result, circuit, view);
   if (format == "csv") return run_csv(result, circuit, view);
-  TextStyle style = text_style(command.common);
+  const TextStyle style = text_style(command.common);
   if (command.activity == 0 || style.quiet) return run_text(result, circuit, sources, style, view);
-  style.quiet = true;  // what is wrong still follows
-  const std::string rest = run_text(result, circuit, sources, style, view);
-  return run_activity(result, command.activity, view) + (rest.empty() ? "" : "\n") + rest;
+  WaveformView rest = view;
+  rest.diagram = false;
+  return run_activity(result, command.activity, view) + "\n" + run_text(result, circuit, sources, style, rest);
 }
 
 // Other forms than text and JSON hold no findings: those go to the standard error.
@@ -104,7 +104,21 @@ void print_findings(const RunResult& result, const Circuit& circuit, const Sourc
   print_message(run_text(result, circuit, sources, style));
 }
 
+/// False after a message.
+bool shows_something(const RunCommand& command) {
+  if (command.from > command.to) {
+    print_message(fmt::format("settle: error: --from {} is later than --to {}\n", command.from, command.to));
+    return false;
+  }
+  if (command.activity != 0 && command.common.format != "text") {
+    print_message(fmt::format("settle: error: --activity is for --format text, not {}\n", command.common.format));
+    return false;
+  }
+  return true;
+}
+
 int run_it(RunCommand& command) {
+  if (!shows_something(command)) return exit_bad_input;
   Sources sources;
   Diagnostics diagnostics(command.common.limit_errors);
   if (command.common.netlist == "-" && command.stimulus == "-") {
@@ -133,6 +147,10 @@ int run_it(RunCommand& command) {
   }();
   print_diagnostics(diagnostics, sources, command.common.quiet);
   if (!result) return exit_bad_input;
+  if (command.from > result->waveform.end && !command.common.quiet) {
+    print_message(fmt::format("settle: warning: the run ends at {}, before --from {}\n",
+                              to_text(result->waveform.end, circuit->time_unit()), command.from));
+  }
   if (!write_output(command.common.output, report(command, *result, *circuit, sources))) return exit_bad_input;
   print_findings(*result, *circuit, sources, command);
   if (!result->passes()) return exit_short;
@@ -156,7 +174,7 @@ void add_run_command(CLI::App& program, int& status) {
   app.add_option("--activity", command->activity, "In place of the diagram: totals and the N signals that change most")
       ->type_name("N")
       ->check(CLI::Range(std::size_t{1}, std::size_t{1000000}));
-  app.add_option("--from", command->from, "First time to show");
+  app.add_option("--from", command->from, "First time to show, a number in the unit of the result");
   app.add_option("--to", command->to, "Last time to show");
   add_delay_options(app, command->common);
   app.add_flag("--transport", command->transport, "Let every pulse through a gate, however short");

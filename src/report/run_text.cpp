@@ -37,7 +37,7 @@ void append_block(std::string& out, const std::string& block) {
 std::string run_text(const RunResult& result, const Circuit& circuit, const Sources& sources,
                      const TextStyle& style, const WaveformView& view) {
   std::string out;
-  if (!style.quiet) {
+  if (!style.quiet && view.diagram) {
     const report::Selection selection = report::select_signals(result.waveform, view);
     out = head_line(result, circuit, selection, style);
     append_block(out, report::diagram_text(selection, report::marks_of(result), style));

@@ -94,6 +94,7 @@ std::optional<RunResult> run_lanes(const Circuit& circuit, const Stimulus& stimu
 
   RunResult result;
   const SignalPlan plan = plan_signals(circuit, options);
+  if (!check_patterns(plan, options, diagnostics)) return std::nullopt;
   std::vector<NetId> watched = plan.nets;
   const std::vector<NetId> asked = nets_to_watch(*bound, circuit);
   watched.insert(watched.end(), asked.begin(), asked.end());

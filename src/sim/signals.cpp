@@ -58,6 +58,27 @@ SignalPlan plan_signals(const Circuit& circuit, const RunOptions& options) {
   return plan;
 }
 
+bool check_patterns(const SignalPlan& plan, const RunOptions& options, Diagnostics& diagnostics) {
+  bool good = true;
+  for (const std::string& pattern : options.patterns) {
+    const auto fits = [&](const std::string& name) { return matches(pattern, name); };
+    const bool found =
+        std::any_of(plan.names.begin(), plan.names.end(), fits) ||
+        std::any_of(plan.groups.begin(), plan.groups.end(), [&](const SignalGroup& group) {
+          return fits(group.name) ||
+                 (group.is_bus && fits(fmt::format("{}[{}:{}]", group.name, group.msb, group.lsb)));
+        });
+    if (found) continue;
+    std::vector<std::string_view> names(plan.names.begin(), plan.names.end());
+    for (const SignalGroup& group : plan.groups) names.push_back(group.name);
+    const std::string_view near = nearest_name(pattern, names);
+    diagnostics.error({}, fmt::format("no net matches '{}'", pattern),
+                      near.empty() ? "'*' stands for any characters, '?' for one" : fmt::format("did you mean '{}'?", near));
+    good = false;
+  }
+  return good;
+}
+
 Waveform SignalPlan::waveform(const Circuit& circuit, Recorder& recorder, Time end) const {
   Waveform wave;
   wave.time_unit = circuit.time_unit();

@@ -19,6 +19,9 @@ struct SignalPlan {
   Waveform waveform(const Circuit& circuit, Recorder& recorder, Time end) const;
 };
 
+/// Does each pattern of the options match a signal, a bus or a bit of one? Errors have no place.
+bool check_patterns(const SignalPlan& plan, const RunOptions& options, Diagnostics& diagnostics);
+
 SignalPlan plan_signals(const Circuit& circuit, const RunOptions& options);
 
 }  // namespace settle

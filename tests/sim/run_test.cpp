@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "settle/run.h"
+#include "settle/text_reader.h"
 #include "support/catch.h"
 #include "support/run_text.h"
 
@@ -319,6 +320,22 @@ TEST_CASE("A failed expectation shows the last changes of the net and of what dr
   CHECK(r.failures[0].history ==
         std::vector<std::string>{"occupied (nor hold_a): x at 0, 1 at 2", "leave (input): 0 at 0",
                                  "clear (nor hold_b): x at 0, 0 at 1"});
+}
+
+TEST_CASE("A pattern that no net matches is an error") {
+  const Circuit c = circuit("cell b\n in d[1:0]\n out clear[1:0]\n not g[1:0]: d[1:0] -> n[1:0]\n not h[1:0]: n[1:0] -> clear[1:0]\nend\n");
+  Sources sources;
+  TextReader text("settle\n");
+  Diagnostics diagnostics;
+  const Stimulus stimulus = parse_stimulus("test.stim", text, sources, diagnostics);
+  RunOptions options;
+  options.patterns = {"d", "clear[1:0]", "n[*]", "?[0]"};
+  CHECK(run(c, stimulus, options, diagnostics));
+  CHECK(render(diagnostics, sources).empty());
+  options.patterns = {"d", "claer", "nope*"};
+  CHECK_FALSE(run(c, stimulus, options, diagnostics));
+  CHECK(render(diagnostics, sources) == "settle: error: no net matches 'claer'\n  hint: did you mean 'clear'?\n"
+                                        "settle: error: no net matches 'nope*'\n  hint: '*' stands for any characters, '?' for one\n");
 }
 
 TEST_CASE("Names and values that do not fit are errors in the stimulus") {
