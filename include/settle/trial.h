@@ -50,6 +50,7 @@ class Trial {
     RunResult result;
   };
   std::optional<RunResult> run_all(std::string_view more, std::string& messages) const;
+  bool is_claimed(const Finding& finding) const;
   std::string expectations(const Step& before, const Step& after) const;
 
   const Circuit& circuit_;

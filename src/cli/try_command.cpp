@@ -33,6 +33,11 @@ Exit status: 0 left as asked; 1 an expectation that was typed is not met; 2 the 
 statement that was read is wrong.)";
 
 int try_it(const TryCommand& command) {
+  const bool on_screen = !command.lines && isatty(STDIN_FILENO) && isatty(STDOUT_FILENO);
+  if (command.common.netlist == "-" && !on_screen) {
+    print_message("settle: error: the netlist and the statements cannot both be read from the standard input\n");
+    return exit_bad_input;
+  }
   Sources sources;
   int status = exit_bad_input;
   const auto circuit = load(command.common, sources, status);
@@ -43,7 +48,6 @@ int try_it(const TryCommand& command) {
   options.stop = &stop_flag();
   Trial trial(*circuit, options, "");
   const TryJob job{trial, *circuit, text_style(command.common), command.save, command.common.netlist};
-  const bool on_screen = !command.lines && isatty(STDIN_FILENO) && isatty(STDOUT_FILENO);
   return on_screen ? try_screen(job) : try_lines(job, std::cin);
 }
 

@@ -41,7 +41,9 @@ int depth_of(const std::string& line) {
 
 bool save_trial(const TryJob& job, const std::string& path) {
   std::string text = "# Tried by hand with settle; expectations are what was seen.\n";
-  if (job.netlist != "-") {
+  if (job.netlist.find_first_of("\"\n") != std::string::npos) {
+    print_message("settle: warning: a stimulus cannot say a netlist with such a name, so it is saved without one\n");
+  } else if (job.netlist != "-") {
     std::error_code error;
     const std::filesystem::path folder = std::filesystem::absolute(path, error).parent_path();
     const std::filesystem::path netlist = std::filesystem::absolute(job.netlist, error);

@@ -44,6 +44,11 @@ std::optional<RunResult> Trial::run_all(std::string_view more, std::string& mess
   Diagnostics diagnostics;
   TextReader reader(text);
   const Stimulus stimulus = parse_stimulus(std::string(place_name), reader, sources, diagnostics);
+  if (stimulus.power_up.kind == PowerUp::Kind::every) {
+    diagnostics.error({stimulus.file, stimulus.power_up.offset},
+                      "'power-up every' has many start states, and here one is tried",
+                      "'power-up random', or write it into the stimulus that is saved");
+  }
   std::optional<RunResult> result;
   if (!diagnostics.has_errors()) result = run(circuit_, stimulus, options_, diagnostics);
   if (diagnostics.has_errors()) {
@@ -53,8 +58,8 @@ std::optional<RunResult> Trial::run_all(std::string_view more, std::string& mess
   for (const ExpectationFailure& failure : result->failures) {
     if (failure.place.offset < old_length) continue;
     messages +=
-        fmt::format("not so at {}: {} wanted {}, got {}\n", to_text(failure.time, circuit_.time_unit()),
-                    failure.net.empty() ? "the warning" : failure.net, failure.want, failure.got);
+        fmt::format("not so at {}: {}wanted {}, got {}\n", to_text(failure.time, circuit_.time_unit()),
+                    failure.net.empty() ? "" : failure.net + " ", failure.want, failure.got);
   }
   return result;
 }
@@ -93,12 +98,19 @@ std::vector<const Finding*> Trial::new_findings() const {
   return fresh;
 }
 
+// By a statement that was typed, maybe later: a second one would find nothing.
+bool Trial::is_claimed(const Finding& finding) const {
+  return std::ranges::any_of(result().findings, [&](const Finding& last) {
+    return last.expected && last.kind == finding.kind && last.time == finding.time && last.gates == finding.gates;
+  });
+}
+
 std::string Trial::expectations(const Step& before, const Step& after) const {
   std::string out;
   // Warnings first: `expect warning` claims those up to the end of the next statement that lets time go on.
   for (std::size_t i = before.result.findings.size(); i < after.result.findings.size(); ++i) {
     const Finding& finding = after.result.findings[i];
-    if (finding.severity != FindingSeverity::warning || finding.expected) continue;
+    if (finding.severity != FindingSeverity::warning || is_claimed(finding)) continue;
     const std::string line = fmt::format("expect warning {}\n", name_of(finding.kind));
     if (out.find(line) == std::string::npos) out += line;
   }

@@ -39,6 +39,11 @@ TEST_CASE("Warnings that came are expected in what is saved") {
   CHECK(has(content_of(folder.path() / "it.stim"),
             "expect warning indeterminate\nexpect occupied=x clear=x\n"));
   CHECK(run_shell("settle check it.stim", folder.path().string()).status == 0);
+  // Where the statement was typed, before or after they came, no second one is added.
+  for (const std::string end : {"expect warning indeterminate\\nsettle\\n", "settle\\nexpect warning indeterminate\\n"}) {
+    CHECK(try_lines(folder, "set enter=1 leave=1; settle\\nset enter=0 leave=0\\n" + end + "save it.stim\\n").status == 0);
+    CHECK(run_shell("settle check it.stim", folder.path().string()).status == 0);
+  }
 }
 
 TEST_CASE("Wrong lines change nothing and are told") {
@@ -49,8 +54,20 @@ TEST_CASE("Wrong lines change nothing and are told") {
   const Outcome not_met = try_lines(folder, "set enter=1 leave=0; settle\\nexpect clear=1\\n");
   CHECK(not_met.status == 1);
   CHECK(has(not_met.output, "not so at 2: clear wanted 1, got 0"));
+  CHECK(has(try_lines(folder, "settle\\nexpect warning oscillation\\n").output,
+            "not so at 1: wanted warning oscillation, got none"));
   CHECK(has(try_lines(folder, "undo\\n").output, "nothing to take back"));
   CHECK(try_lines(folder, "repeat 2\\nset enter=1\\n").status == 2);
+  CHECK(has(try_lines(folder, "power-up every\\n").output, "(typed):1:1: error: 'power-up every' has many start states"));
+}
+
+TEST_CASE("A netlist whose name a stimulus cannot say is left out of what is saved") {
+  const ScratchFolder folder;
+  folder.put("q\"x.gates", content_of(memory));
+  const Outcome tried = run_shell("printf 'set enter=1 leave=0; settle\nsave q.stim\n' | settle try 'q\"x.gates' 2>&1", folder.path().string());
+  CHECK(tried.status == 0);
+  CHECK(has(tried.output, "so it is saved without one"));
+  CHECK(run_shell("settle run 'q\"x.gates' q.stim", folder.path().string()).status == 0);
 }
 
 // One socket of our own, so that nobody's terminals are touched. Keys wait for what they bring: no fixed times.
