@@ -195,7 +195,27 @@ int draw_timing_of(const DrawCommand& command, const Circuit& circuit, const Sti
   return status == exit_good && !result->complete ? exit_incomplete : status;
 }
 
+/// Options of another kind of picture would do nothing. False after a message.
+bool options_fit(const DrawCommand& command) {
+  const std::string_view kind = command.kind;
+  const auto fits = [&](bool is_given, std::string_view what, std::string_view its_kind) {
+    if (!is_given || kind == its_kind) return true;
+    print_message(fmt::format("settle: error: {} for --kind {}, and here {} is drawn\n", what, its_kind,
+                              kind == "schematic" ? "the schematic" : kind == "states" ? "the state graph" : "a timing diagram"));
+    return false;
+  };
+  if (kind == "states" && !command.stimulus.empty()) {
+    print_message("settle: error: --kind states takes no stimulus\n  hint: --set holds inputs\n");
+    return false;
+  }
+  return fits(command.flat, "--flat is", "schematic") && fits(!command.open.empty(), "--open is", "schematic") &&
+         fits(command.net_names, "--net-names is", "schematic") && fits(command.at.has_value(), "--at is", "schematic") &&
+         fits(!command.nets.empty(), "--nets is", "timing") && fits(command.causes, "--causes is", "timing") &&
+         fits(!command.measures.empty(), "--measure is", "timing") && fits(!command.set.empty(), "--set is", "states");
+}
+
 int run_draw(DrawCommand& command) {
+  if (!options_fit(command)) return exit_bad_input;
   Sources sources;
   Diagnostics diagnostics(command.common.limit_errors);
   const Stimulus stimulus = read_stimulus_file(command, sources, diagnostics);
@@ -253,7 +273,11 @@ void add_draw_command(CLI::App& program, int& status) {
       ->check(CLI::Range(std::size_t{1}, std::size_t{20000}))
       ->capture_default_str()
       ->group("Limits");
-  app.callback([command, &status] { status = run_draw(*command); });
+  const CLI::Option* format = app.get_option("--format");
+  app.callback([command, format, &status] {
+    if (format->empty()) command->common.format = picture_format_of_path(command->common.output);
+    status = run_draw(*command);
+  });
 }
 
 }  // namespace settle::cli

@@ -87,6 +87,15 @@ Conversion convert(std::string_view svg, const std::string& format, std::string&
 
 }  // namespace
 
+std::string picture_format_of_path(std::string_view path) {
+  for (const std::string_view form : {"png", "pdf"}) {
+    if (path.size() > form.size() && path.ends_with(form) && path[path.size() - form.size() - 1] == '.') {
+      return std::string(form);
+    }
+  }
+  return "svg";
+}
+
 bool write_picture(const std::string& path, std::string_view svg, std::string_view format) {
   if (format == "svg") return write_output(path, svg);
   std::string result;

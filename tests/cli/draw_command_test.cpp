@@ -111,11 +111,34 @@ TEST_CASE("The state graph shows all states, and what is wrong with steps in wor
   CHECK(has(large.output, "--set holds inputs"));
 }
 
+TEST_CASE("Options that would do nothing, and names that match none, are wrong calls") {
+  struct Row {
+    const char* options;
+    const char* message;
+  };
+  for (const auto& [options, message] :
+       {Row{"--nets lever", "--nets is for --kind timing, and here the schematic is drawn"},
+        Row{"--kind timing --at 5", "--at is for --kind schematic, and here a timing diagram is drawn"},
+        Row{"--kind timing --set lever=1", "--set is for --kind states"},
+        Row{"--kind states", "--kind states takes no stimulus"},
+        Row{"--kind timing --nets 'foo*'", "error: no net matches 'foo*'"}}) {
+    CAPTURE(options);
+    const Outcome outcome = run_shell(std::string("settle draw lever_latch.gates lever_latch.stim ") + options + " 2>&1");
+    CHECK(outcome.status == 2);
+    CHECK(has(outcome.output, message));
+  }
+}
+
 TEST_CASE("PNG and PDF come from another program, or a message says that it is missing") {
   const Outcome missing = run_shell("PATH=/nowhere; settle draw ring.gates --format png 2>&1");
   CHECK(missing.status == 2);
   CHECK(has(missing.output, "'--format png' needs the program rsvg-convert, which is not installed"));
+  const ScratchFolder folder;
+  const std::string as_named = "settle draw " SETTLE_SOURCE_DIR "/examples/ring.gates -o ring.pdf";
+  CHECK(run_shell("PATH=/nowhere; " + as_named + " 2>&1", folder.path().string()).status == 2);
   if (run_shell("command -v rsvg-convert").status != 0) return;
+  CHECK(run_shell(as_named, folder.path().string()).status == 0);
+  CHECK(content_of(folder.path() / "ring.pdf").substr(0, 5) == "%PDF-");
   CHECK(run_settle("draw ring.gates --format png").output.substr(1, 3) == "PNG");
   CHECK(run_settle("draw ring.gates --format pdf").output.substr(0, 5) == "%PDF-");
 }
