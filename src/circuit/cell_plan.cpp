@@ -178,6 +178,10 @@ bool CellCompiler::connect(const Statement& statement, const Connection& connect
     case Connection::Kind::open: plan.connections.push_back(added); return true;
     case Connection::Kind::zero:
     case Connection::Kind::one:
+      if (pin.is_output) {
+        return refuse(fmt::format("the constant '{}' cannot be an output", connection.kind == Connection::Kind::one ? 1 : 0),
+                      "write a net, or '_' to leave the output open");
+      }
       added.mode = connection.kind == Connection::Kind::zero ? Mode::zero : Mode::one;
       // 0 fills a pin of any width; 1 could mean the number or all ones.
       if (added.mode == Mode::zero || pin.width == 1) {

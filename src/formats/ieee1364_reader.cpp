@@ -230,6 +230,10 @@ class ModuleMaker {
       c.kind = Connection::Kind::open;
       return c;
     }
+    if (t.kind == Terminal::Kind::net && t.select && !module_->nets[t.net].range) {
+      fail(t.offset, fmt::format("'{}' is one bit; no part of it can be taken", module_->names.text(t.net)));
+      return c;
+    }
     const Stand stand = t.kind == Terminal::Kind::net ? stand_of(t.net, t.offset) : Stand{t.kind, 0};
     if (stand.kind != Terminal::Kind::net) {
       c.kind = stand.kind == Terminal::Kind::zero ? Connection::Kind::zero : Connection::Kind::one;
@@ -239,10 +243,8 @@ class ModuleMaker {
     const auto& range = module_->nets[stand.net].range;
     if (t.select) {
       const auto name = module_->names.text(t.net);
-      if (!range) {
-        fail(t.offset, fmt::format("'{}' is one bit; no part of it can be taken", name));
-      } else if (const HdlRange part = *t.select; !t.is_list && part.msb != part.lsb && range->msb != range->lsb &&
-                                                  (part.msb > part.lsb) != (range->msb > range->lsb)) {
+      if (const HdlRange part = *t.select; !t.is_list && part.msb != part.lsb && range->msb != range->lsb &&
+                                             (part.msb > part.lsb) != (range->msb > range->lsb)) {
         fail(t.offset,
              fmt::format("'{0}[{1}:{2}]' runs against '{0}[{3}:{4}]' (clause 5.2.1)", name, part.msb, part.lsb,
                          range->msb, range->lsb),
@@ -251,6 +253,17 @@ class ModuleMaker {
       c.select = maker_.add_select({t.select->msb, t.select->lsb, t.is_bit});
     } else if (range) {
       c.select = maker_.add_select({range->msb, range->lsb, false});
+    }
+    return c;
+  }
+
+  /// Of a terminal that is driven.
+  Connection driven_connection(const Terminal& t) {
+    const Connection c = connection(t);
+    if (t.kind == Terminal::Kind::net && (c.kind == Connection::Kind::zero || c.kind == Connection::Kind::one)) {
+      fail(t.offset, fmt::format("'{}' is driven, but has the fixed level {} already", module_->names.text(t.net),
+                                 c.kind == Connection::Kind::one ? 1 : 0),
+           "a net of type supply0 or supply1 is for inputs only here");
     }
     return c;
   }
@@ -269,7 +282,7 @@ class ModuleMaker {
         const Terminal& t = module_->terminals[instance.first + i];
         maker_.connect_input(connection(t));
       }
-      maker_.connect_output(connection(module_->terminals[instance.first]));
+      maker_.connect_output(driven_connection(module_->terminals[instance.first]));
       maker_.close_statement();
       return;
     }
@@ -301,9 +314,10 @@ class ModuleMaker {
 
   void connect(const Terminal& t, std::size_t target, std::uint32_t port) {
     const HdlModule& m = parsed_.modules[target];
-    Connection c = connection(t);
+    const bool drives = m.nets[port].role == HdlNet::Role::output;
+    Connection c = drives ? driven_connection(t) : connection(t);
     c.pin = net_names_[target][port];
-    if (m.nets[port].role == HdlNet::Role::output) {
+    if (drives) {
       if (t.kind != Terminal::Kind::net && t.kind != Terminal::Kind::nothing) {
         fail(t.offset, fmt::format("output '{}' drives a constant", m.names.text(port)));
       }
@@ -318,7 +332,7 @@ class ModuleMaker {
     const auto& range = a.to.select ? a.to.select : module_->nets[a.to.net].range;
     if (range && !a.to.is_bit) maker_.set_range(maker_.add_select({range->width() - 1, 0, false}));
     maker_.connect_input(connection(a.from));
-    maker_.connect_output(connection(a.to));
+    maker_.connect_output(driven_connection(a.to));
     maker_.close_statement();
   }
 

@@ -90,6 +90,13 @@ TEST_CASE("Directives that change what a text says are obeyed or refused") {
 
 TEST_CASE("Supplies, constants and assigns") {
   CHECK(hdl_dump("module m(input a, output y); supply1 vdd; nand g(y, a, vdd, 1'b1); endmodule\n") == "g nand a 1 1 -> y\n");
+  for (const char* driven : {"pullup p(w);", "buf h(w, a);", "assign w = a;", "k u(.a(a), .y(w));"}) {
+    CAPTURE(driven);
+    CHECK(hdl_messages(std::string("module k(input a, output y); buf g(y, a); endmodule\nmodule m(input a, output y); supply1 w; ") + driven +
+                       " buf g(y, a); endmodule\n")
+              .find("'w' is driven, but has the fixed level 1 already") != std::string::npos);
+  }
+  CHECK(hdl_messages("module m(input a, output y); supply1 w; buf g(y, w[2]); endmodule\n").find("'w' is one bit") != std::string::npos);
   // An inner net is joined without a gate, whichever side it stands on.
   CHECK(hdl_dump("module m(input a, output y); wire n, k; assign n = a; not g(k, n); assign y = k; endmodule\n") == "g not a -> y\n");
   // Two ports need a gate between them.
