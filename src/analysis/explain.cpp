@@ -334,8 +334,7 @@ class Explainer {
     finding.cell = instances_[second].cell;
     finding.about = to.output;
     finding.message = fmt::format("latches in a row, as {} and {}, listen at the same time: while {} is {} the data runs through all of "
-                                  "them, so that they hold the same bit and are no shift register. In the equations of the later ones "
-                                  "the output of the one before stands for its new value.",
+                                  "them, so that they hold the same bit and are no shift register.",
                                   from.output, to.output, gates(from)[0].first, gates(from)[0].second ? 1 : 0);
     result_.findings.push_back(std::move(finding));
   }

@@ -379,7 +379,11 @@ class Page {
     out_.list(report::Document::Kind::lines, std::move(lines), 2);
     if (left_out != 0) paragraph(fmt::format("and {} more of the same form.", left_out), 2);
     if (next) {
-      paragraph("(q+ is the next value of q; names side by side mean and, + between products means or, ' means not.)", 2);
+      const bool row = std::any_of(e_.cells.begin(), e_.cells.end(), [](const ExplainedCell& cell) {
+        return is_storage(cell) && cell.core < CellCore::d && !cell.fed_by.empty();
+      });
+      paragraph(fmt::format("(q+ is the next value of q; names side by side mean and, + between products means or, ' means not.{})",
+                            row ? " What a cell that answers to levels reads from another cell stands for its new value." : ""), 2);
     } else if (!rests) {
       paragraph("(Names side by side mean and, + means or, ' means not.)", 2);
     }
