@@ -1,6 +1,7 @@
 // Who reads each net, in the form in which the event kernel goes through it.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -35,6 +36,9 @@ class FanOutLines {
       if (readers.size() < long_line) continue;
       line.second += static_cast<std::uint32_t>(first_word_.size());
       first_word_.push_back(first_word_.back() + (readers.size() + 63) / 64);
+      // Rounded up, so that it leads to the place itself where readers lie at equal distances.
+      const std::uint64_t span = std::max(readers.back() - readers.front(), 1u);
+      readers_a_gate_.push_back((((readers.size() - 1) << 32) + span - 1) / span);
     }
   }
 
@@ -53,15 +57,27 @@ class FanOutLines {
   /// Where the bits of a long net begin, in words.
   std::size_t first_word(Line line) const { return first_word_[line.second - several - 1]; }
   std::size_t first_word(NetId net) const { return first_word(lines_[net]); }
+  /// Where a gate stands among the readers of a long net, which ascend: by their mean distance and a few
+  /// steps, by bisection where they are spread too unevenly.
+  std::size_t place_of(GateId gate, NetId net, std::span<const GateId> readers) const {
+    const std::uint64_t slope = readers_a_gate_[lines_[net].second - several - 1];
+    std::size_t at = ((gate - readers.front()) * slope) >> 32;
+    for (int steps = 0; steps < 16; ++steps) {
+      if (readers[at] == gate) return at;
+      at = readers[at] < gate ? at + 1 : at - 1;
+    }
+    return static_cast<std::size_t>(std::lower_bound(readers.begin(), readers.end(), gate) - readers.begin());
+  }
   std::size_t word_count() const { return first_word_.back(); }
   std::size_t bytes() const {
-    return sizeof(*this) + lines_.capacity() * sizeof(Line) + first_word_.capacity() * sizeof(std::size_t);
+    return sizeof(*this) + lines_.capacity() * sizeof(Line) + (first_word_.capacity() + readers_a_gate_.capacity()) * sizeof(std::size_t);
   }
 
  private:
   GateId first_spare_;
   std::vector<Line> lines_;                 // by net
   std::vector<std::size_t> first_word_{0};  // by long line, and the end
+  std::vector<std::uint64_t> readers_a_gate_;  // by long line: on average, times 2^32
 };
 
 }  // namespace settle

@@ -3,7 +3,7 @@
 // Idea: work goes in two lists. At an instant t the changes due (unit delays: the list `pending_`;
 // explicit delays: the timing wheel) and the inputs set are applied: each changed net adds one
 // number to the word of each gate that reads it (kernel_word.h) and puts the gate into `queue_`,
-// once. Then wires with several drivers follow, each once, and last every queued gate is evaluated
+// once, if it now has to go elsewhere. Then wires follow, each once, and last every queued gate is evaluated
 // once, from its word alone; what is not where the gate was heading is listed or scheduled. No heap, no
 // allocation and no look at other inputs in the loop with unit delays, and for a net with up to two
 // readers no branch either.
@@ -13,15 +13,14 @@
 // visit finds the gate held whatever this pin is, the pin goes to sleep: it counts as if it did not
 // hold the gate (1 for and, 0 for or), and the line passes it by from now on. As long as the word says
 // that the gate is held, that is true, and so is its value; when it is not any more, evaluation first
-// wakes the sleeping pins, which takes their values from the nets. Readers of long lines are queued
-// only if their word differs from where they head: whoever is missing in the queue was right at its
-// last visit. (The same thought as the watched literals of Moskewicz and others, DAC 2001.)
+// wakes the sleeping pins, which takes their values from the nets. Whoever is missing in the queue was
+// right at its last visit. (The same thought as the watched literals of Moskewicz and others, DAC 2001.)
 //
 // Invariants between instants:
 //   - the counts in words_[g] are those of the values of g's fan-in, sleeping pins as said above;
 //   - a gate with sleeping pins has the flag has_sleepers, and its word says that it is held;
 //   - the drive in words_[g] is the youngest pending change of g, or its present output;
-//   - spare words behind the last gate are marked as queued, so that they never are;
+//   - spare words behind the last gate are marked as queued, so that they never are, and count like gates;
 //   - `queue_` is empty, except between power_up() and the first run_instant();
 //   - unit delays: `pending_` holds exactly the gates heading for another drive, due at now_ + 1.
 //
@@ -208,21 +207,24 @@ std::size_t Kernel::Wave::visit_awake(std::span<const GateId> readers, std::uint
   // What the word of an and and of an or has more while the pin sleeps.
   const std::uint64_t rise[2] = {word::idle_weight(0) - word::weight(value),
                                  word::idle_weight(word::is_or) - word::weight(value)};
-  for (std::size_t base = 0; base < readers.size(); base += 64) {
-    std::uint64_t left = awake[base / 64];
+  const GateId* const end = readers.data() + readers.size();
+  for (const GateId* first = readers.data(); first < end; first += 64, ++awake) {
+    std::uint64_t left = *awake;
     while (left != 0) {
-      const auto bit = static_cast<unsigned>(std::countr_zero(left));
+      const auto bit = static_cast<std::uint64_t>(std::countr_zero(left));
       left &= left - 1;
-      const GateId gate = readers[base + bit];
+      const GateId gate = first[bit];
       std::uint64_t w = words[gate] + delta;
-      const std::uint64_t asleep = w + rise[(w / word::is_or) & 1];
       const bool clear = (w & word::unclear) == 0;
-      if ((w & word::may_sleep) != 0 && (clear ? asleep >= word::one_high : word::is_held(asleep))) {
-        if (w & word::patience) {
-          w -= word::one_visit;
-        } else {
-          w = asleep | word::has_sleepers;
-          awake[base / 64] &= ~(std::uint64_t{1} << bit);
+      if ((w & word::may_sleep) != 0) {
+        const std::uint64_t asleep = w + rise[(w / word::is_or) & 1];
+        if (clear ? asleep >= word::one_high : word::is_held(asleep)) {
+          if (w & word::patience) {
+            w -= word::one_visit;
+          } else {
+            w = asleep | word::has_sleepers;
+            *awake ^= std::uint64_t{1} << bit;
+          }
         }
       }
       const std::uint64_t moves = clear ? word::moves_shortly(w) : moves_unclearly(w);
@@ -239,15 +241,15 @@ std::uint64_t Kernel::wake(GateId gate, std::uint64_t w) {
   for (const NetId net : circuit_->fan_in(gate)) {
     if (!fan_out_->is_long(net)) continue;
     const auto readers = circuit_->fan_out(net);
-    const auto at =
-        static_cast<std::size_t>(std::lower_bound(readers.begin(), readers.end(), gate) - readers.begin());
+    const std::size_t at = fan_out_->place_of(gate, net, readers);
     std::uint64_t& bits = awake_[fan_out_->first_word(net) + at / 64];
     const std::uint64_t bit = std::uint64_t{1} << at % 64;
     if (bits & bit) continue;
     bits |= bit;
     w += word::weight(values_[net]) - word::idle_weight(w);
   }
-  return (w & ~word::has_sleepers) | word::patience;
+  // For a while the gate stays awake: else a line and a gate that change in turn would do little but wake it.
+  return (w & ~word::has_sleepers) | 5 * word::one_visit;
 }
 
 Kernel::Kernel(const Circuit& circuit, KernelOptions options)
@@ -501,6 +503,15 @@ Drive Kernel::evaluate_slowly(GateId gate) {
   return words_[gate] & word::on_wire ? drive : static_cast<Drive>(to_value(drive));
 }
 
+namespace {
+
+// The lowest bits of a word that can be told from its counts.
+[[gnu::noinline]] std::uint64_t evaluate_unknown(std::uint64_t w) {
+  return word::heading_for(w, word::evaluate(w)) & word::lowest;
+}
+
+}  // namespace
+
 void Kernel::evaluate_queue() {
   if (wheel_) {
     for (const GateId gate : queue_.items()) {
@@ -517,6 +528,9 @@ void Kernel::evaluate_queue() {
       std::uint64_t after = 0;
       if ((w & (word::unclear | word::has_sleepers)) == 0) [[likely]] {
         after = word::evaluated[word::outcome(w)];
+        words[gate] = (w & ~word::lowest) | after;
+      } else if ((w & (word::is_slow | word::has_sleepers)) == 0) {
+        after = evaluate_unknown(w);
         words[gate] = (w & ~word::lowest) | after;
       } else {
         after = evaluate_unclear(gate) << word::heading_shift;
