@@ -66,7 +66,8 @@ Lane::Lane(const Circuit& circuit, const BoundStimulus& stimulus, const RunOptio
       kernel_(circuit, options.kernel),
       recorder_(circuit),
       judge_(circuit, options, work.searches()),
-      expectations_(circuit, recorder_) {
+      expectations_(circuit, recorder_),
+      waiting_at_(circuit.input_count(), no_id) {
   for (const NetId net : watched) recorder_.watch(net);
 }
 
@@ -166,10 +167,11 @@ void Lane::execute(const BoundStatement& s) {
 }
 
 void Lane::set(NetId net, Value value) {
-  const auto same = std::find_if(waiting_.begin(), waiting_.end(), [&](const auto& c) { return c.net == net; });
-  if (same != waiting_.end()) {
-    same->value = value;
+  std::uint32_t& at = waiting_at_[net];
+  if (at != no_id) {
+    waiting_[at].value = value;
   } else {
+    at = static_cast<std::uint32_t>(waiting_.size());
     waiting_.push_back({net, value});
   }
 }
@@ -198,6 +200,7 @@ void Lane::close_instant() {
 
 void Lane::run_instant(Time time) {
   drive_.run(time, [&](NetId net, Value value) { set(net, value); });
+  for (const InputChange& c : waiting_) waiting_at_[c.net] = no_id;
   std::erase_if(waiting_, [&](const InputChange& c) { return kernel_.value(c.net) == c.value; });
   for (const InputChange& c : waiting_) kernel_.set_input(c.net, c.value);
   kernel_.run_instant(time);
@@ -303,8 +306,8 @@ void Lane::pulse(const BoundStatement& s) {
   std::vector<InputChange> back;
   for (const BoundAssignment& a : s.assignments) {
     for (const BitValue& bit : a.bits) {
-      const auto set_now = std::find_if(waiting_.begin(), waiting_.end(), [&](const auto& c) { return c.net == bit.net; });
-      back.push_back({bit.net, set_now != waiting_.end() ? set_now->value : kernel_.value(bit.net)});
+      const std::uint32_t at = waiting_at_[bit.net];
+      back.push_back({bit.net, at != no_id ? waiting_[at].value : kernel_.value(bit.net)});
     }
   }
   set_all(s);

@@ -74,6 +74,7 @@ class Lane {
   BackgroundDrive drive_;
   std::vector<Finding> findings_;
   std::vector<InputChange> waiting_;   // inputs set at now_, the last one of a net counts
+  std::vector<std::uint32_t> waiting_at_;  // by input: where it waits, or no_id
   std::vector<const BoundStatement*> asked_;  // expectations of this instant, judged when it is run
   std::optional<Collapse> collapse_;
   Time now_ = 0;
