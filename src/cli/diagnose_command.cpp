@@ -1,6 +1,7 @@
 // settle diagnose: which single fault explains what a board does?
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <iostream>
 #include <numeric>
 #include <memory>
@@ -15,6 +16,7 @@
 #include "settle/board.h"
 #include "settle/diagnose_report.h"
 #include "settle/wired_board.h"
+#include "text/visible_text.h"
 
 namespace settle::cli {
 namespace {
@@ -86,7 +88,9 @@ Outlook ask(FaultSession& session, const Circuit& circuit, Outlook outlook) {
     const NextLook& next = *outlook.next;
     print_message(fmt::format("{}. {}: ", number, look_text(next, session, circuit)));
     std::string answer;
-    if (!std::getline(std::cin, answer) || answer == "q" || is_set(&stop_flag())) {
+    const bool is_given = static_cast<bool>(std::getline(std::cin, answer));
+    if (answer.ends_with('\r')) answer.pop_back();
+    if (!is_given || answer == "q" || is_set(&stop_flag())) {
       print_message("\n");
       break;
     }
@@ -132,6 +136,11 @@ int diagnose(DiagnoseCommand& command) {
     record = bench_record(stimulus, *circuit, diagnostics);
     print_diagnostics(diagnostics, sources, command.common.quiet);
     if (!record) return status_of_errors(diagnostics);
+    const auto sees = [](const BenchStep& step) { return !step.looks.empty(); };
+    if (!command.ask && record->looks.empty() && std::none_of(record->steps.begin(), record->steps.end(), sees)) {
+      print_message(fmt::format("settle: warning: '{}' observes nothing\n  hint: 'observe NET=VALUE' states what was seen on the board\n",
+                                visible_text(command.observed)));
+    }
   }
   Board board = board_of(tree, *circuit, *catalogue);
   std::optional<WiredBoard> wired;

@@ -37,11 +37,19 @@ TEST_CASE("diagnose: when answers end, or it is enough, what is known by then is
   CHECK(asked("1\\n0\\nq\\n").output == ended.output);
   // A last line without an end counts.
   CHECK(asked("1\\n0").output == ended.output);
+  // Neither do line ends of another system matter.
+  CHECK(asked("1\\r\\n0\\r\\nq\\r\\n").output == ended.output);
   // No answer at all: as without --ask, but for the question.
   const Outcome none = asked("");
   CHECK(none.status == 0);
   CHECK(has(none.output, "1. look at pin 4 of U2: \n"));
   CHECK(has(none.output, "6 observations, of which the intended circuit contradicts 2\n"));
+}
+
+TEST_CASE("diagnose: a stimulus that observes nothing is told of") {
+  const Outcome outcome = run_shell("settle diagnose lever_board.gates lever_board.stim --groups 1 2>&1 >/dev/null");
+  CHECK(outcome.status == 0);
+  CHECK(has(outcome.output, "settle: warning: 'lever_board.stim' observes nothing\n"));
 }
 
 TEST_CASE("diagnose: a wrong answer is told and asked for again") {
