@@ -33,6 +33,7 @@ struct ElaborateOptions {
   /// Finest unit that the stimulus uses, so that ticks suit both; none: only the netlist decides.
   TimeUnit stimulus_unit = TimeUnit::none;
   const DelaySource* delay_source = nullptr;  ///< none: gates without a delay have one tick
+  bool own_language = true;                 ///< false: read from another form, so hints write no statement of ours
   ParseLimits parse = {};                        ///< for load_circuit()
   const std::atomic<bool>* stop = nullptr;  ///< set from outside to give up, with an error
   Progress* progress = nullptr;

@@ -160,6 +160,7 @@ NetlistCheck::Built& NetlistCheck::built(const std::string& cell, TimeUnit unit,
   ElaborateOptions options = options_.elaborate;
   if (!has_source) options.delay_source = nullptr;
   options.cell = cell;
+  options.own_language = netlist_format_of_path(path_) == NetlistFormat::gates;
   options.stimulus_unit = unit;
   Diagnostics diagnostics(options_.error_limit);
   built_.push_back(std::make_unique<Built>(

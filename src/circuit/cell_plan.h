@@ -155,6 +155,6 @@ struct UndrivenNet {
 
 /// Warnings about one cell: nets without driver or reader, unused inputs. Gives the nets (a bounded number)
 /// that nothing drives and that are no likely misspelling of one.
-std::vector<UndrivenNet> lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics);
+std::vector<UndrivenNet> lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, bool own_language, Diagnostics& diagnostics);
 
 }  // namespace settle

@@ -237,7 +237,7 @@ class Elaboration {
     }
     if (has_errors()) return;
     for (const auto cell : in_file_order) {
-      auto undriven = lint_cell(netlist_, cell, plans_[cell], diagnostics_);
+      auto undriven = lint_cell(netlist_, cell, plans_[cell], options_.own_language, diagnostics_);
       if (!undriven.empty()) undriven_.emplace(netlist_.cells[cell].name, std::move(undriven));
     }
     delays_.emplace(netlist_, options_, diagnostics_);

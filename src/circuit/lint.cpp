@@ -22,8 +22,8 @@ constexpr std::size_t most_candidates = 5000;  // names that a likely misspellin
 
 class CellLint {
  public:
-  CellLint(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics)
-      : netlist_(netlist), cell_(netlist.cells[cell]), plan_(plan), diagnostics_(diagnostics) {}
+  CellLint(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, bool own_language, Diagnostics& diagnostics)
+      : netlist_(netlist), cell_(netlist.cells[cell]), plan_(plan), own_language_(own_language), diagnostics_(diagnostics) {}
 
   std::vector<UndrivenNet> run() {
     for (std::uint32_t i = 0; i < plan_.names.size(); ++i) find_runs(i);
@@ -194,6 +194,7 @@ class CellLint {
 
   std::string driver_hint(const Finding& finding, const std::string& what) {
     const auto& name = plan_.names[finding.name];
+    if (!own_language_) return name.role == LocalName::Role::output ? std::string() : nearest_driven(name);
     if (const auto inverter = inverter_for(finding); !inverter.empty()) {
       return fmt::format("a gate must drive it, as in: {}", inverter);
     }
@@ -225,7 +226,7 @@ class CellLint {
         break;
       case Kind::unread_net:
         diagnostics_.warning(place, "unused-output", fmt::format("nothing reads net '{}'", what),
-                             "write '_' to leave an output open");
+                             own_language_ ? "write '_' to leave an output open" : "");
         break;
       case Kind::unread_input:
         diagnostics_.warning(place, "unused-input", fmt::format("nothing reads input '{}'", what));
@@ -237,6 +238,7 @@ class CellLint {
   const Netlist& netlist_;
   const CellSyntax& cell_;
   const CellPlan& plan_;
+  bool own_language_;  // else hints hold no statement
   Diagnostics& diagnostics_;
   std::vector<Finding> findings_;
   std::vector<std::string_view> candidates_;
@@ -245,8 +247,9 @@ class CellLint {
 
 }  // namespace
 
-std::vector<UndrivenNet> lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, Diagnostics& diagnostics) {
-  return CellLint(netlist, cell, plan, diagnostics).run();
+std::vector<UndrivenNet> lint_cell(const Netlist& netlist, std::uint32_t cell, const CellPlan& plan, bool own_language,
+                                   Diagnostics& diagnostics) {
+  return CellLint(netlist, cell, plan, own_language, diagnostics).run();
 }
 
 }  // namespace settle

@@ -95,8 +95,10 @@ std::optional<Circuit> load_any_circuit(const std::string& path, FileReader& fil
   if (options.limits.progress == nullptr) options.limits.progress = elaborate.progress;
   Netlist netlist = read_netlist(path, files, sources, diagnostics, options);
   const bool is_good = diagnostics.error_count() == errors_before;
-  if (tree == nullptr) return build_circuit(std::move(netlist), {file, 0}, is_good, elaborate, sources, diagnostics);
-  auto circuit = build_circuit(netlist, {file, 0}, is_good, elaborate, sources, diagnostics);
+  ElaborateOptions build = elaborate;
+  build.own_language = read.format.value_or(netlist_format_of_path(path)) == NetlistFormat::gates;
+  if (tree == nullptr) return build_circuit(std::move(netlist), {file, 0}, is_good, build, sources, diagnostics);
+  auto circuit = build_circuit(netlist, {file, 0}, is_good, build, sources, diagnostics);
   *tree = std::move(netlist);
   return circuit;
 }

@@ -122,6 +122,14 @@ TEST_CASE("The order of assigns does not matter") {
   }
 }
 
+TEST_CASE("Hints about nets hold no statement of another language") {
+  CHECK(hdl_messages("module m(input a, output y, z); wire w; not g(w, a), h(y, v), k(v, v); endmodule\n") ==
+        "t.v:1:29: warning: nothing drives output 'z'\n  module m(input a, output y, z); wire w; not g(w, a), h(y, v), k(v, v); endmodule\n"
+        "                              ^\n"
+        "t.v:1:47: warning: nothing reads net 'w'\n  module m(input a, output y, z); wire w; not g(w, a), h(y, v), k(v, v); endmodule\n"
+        "                                                ^\n");
+}
+
 TEST_CASE("buf and not with several outputs become several gates") {
   CHECK(hdl_dump("module m(input a, output x, y); not g(x, y, a); endmodule\n") == "g not a -> x\ng_part_2 not a -> y\n");
 }
