@@ -4,6 +4,7 @@
 #include <clocale>
 #include <cstdlib>
 #include <cstring>
+#include <filesystem>
 #include <langinfo.h>
 #include <thread>
 
@@ -18,6 +19,7 @@
 #include "settle/family.h"
 #include "settle/formats.h"
 #include "settle/random_delays.h"
+#include "text/visible_text.h"
 
 namespace settle::cli {
 namespace {
@@ -192,6 +194,20 @@ bool choose_family(const CommonOptions& options, Sources& sources, ChosenFamily&
   return true;
 }
 
+namespace {
+
+// The file among the texts read that a result would replace; empty: none.
+std::string input_at(const std::string& output, const Sources& sources) {
+  std::error_code error;
+  if (output.empty() || !std::filesystem::is_regular_file(output, error)) return {};
+  for (std::uint32_t file = 0; file < sources.count(); ++file) {
+    if (std::filesystem::equivalent(output, sources.path(file), error)) return sources.path(file);
+  }
+  return {};
+}
+
+}  // namespace
+
 std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int& status, TimeUnit stimulus_unit, Netlist* tree,
                             std::vector<Diagnostic>* warnings) {
   const EndsAtOnce guard("while the netlist was read");
@@ -218,6 +234,12 @@ std::optional<Circuit> load(const CommonOptions& options, Sources& sources, int&
     ProgressLine line(options.progress, options.quiet);
     reading.progress = line.progress();
     circuit = load_any_circuit(options.netlist, files, read_options, reading, sources, diagnostics, tree);
+  }
+  if (const std::string input = input_at(options.output, sources); !input.empty()) {
+    print_message(fmt::format("settle: error: -o {} would replace '{}', which was read\n  hint: write to another file\n",
+                              visible_text(options.output), visible_text(input)));
+    status = exit_bad_input;
+    return std::nullopt;
   }
   if (circuit && warnings != nullptr) {
     *warnings = diagnostics.all();

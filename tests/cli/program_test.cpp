@@ -100,6 +100,23 @@ TEST_CASE("A file named with -o appears whole or not at all") {
   CHECK(files == 1);
 }
 
+TEST_CASE("A result never takes the place of what it comes from") {
+  const ScratchFolder folder;
+  const std::string part = "cell part\n  in a\n  out y\n  not g: a -> y\nend\n", main = "include \"part.gates\"\ncell main\n  in a\n  out y\n  part p: a -> y\nend\n";
+  folder.put("part.gates", part);
+  folder.put("main.gates", main);
+  folder.put("main.stim", "set a=1\nsettle\n");
+  for (const std::string call : {"convert main.gates -o ./main.gates", "convert main.gates -o part.gates", "run main.gates main.stim -o main.stim"}) {
+    INFO(call);
+    const Outcome outcome = run_shell("settle " + call + " 2>&1", folder.path().string());
+    CHECK(outcome.status == 2);
+    CHECK(has(outcome.output, "', which was read\n"));
+  }
+  CHECK(content_of(folder.path() / "main.gates") == main);
+  CHECK(content_of(folder.path() / "part.gates") == part);
+  CHECK(run_shell("settle convert main.gates -o new.gates && settle convert main.gates -o new.gates", folder.path().string()).status == 0);
+}
+
 TEST_CASE("A reader that closes the pipe is no error") {
   const Outcome r = run_shell("{ settle run ring.gates ring.stim --all-nets --to 50; echo $? >&2; } 2>&1 | head -n 1");
   CHECK(has(r.output, "ring"));
