@@ -184,6 +184,13 @@ void NetlistParser::parse_include(Token first) {
     fail(name, "the file name is empty", "for example: include \"latches.gates\"");
     return;
   }
+  for (const std::string_view ending : {".v", ".bench", ".json"}) {
+    if (!written.ends_with(ending)) continue;
+    fail(name, "only files in this language can be included",
+         fmt::format("'settle convert {0} -o {1}.gates' writes one; include \"{1}.gates\"", written,
+                     written.substr(0, written.size() - ending.size())));
+    return;
+  }
   std::string path = relative_to(sources_.path(lexer_.file()), written);
   if (path == "-") path = "./-";  // "-" alone would be the standard input
   const std::string key = key_of(path);

@@ -143,6 +143,11 @@ TEST_CASE("messages about several files") {
         "  include \"./a.gates\"\n"
         "          ^\n"
         "  hint: take the cells that both files need into a third file\n");
+  CHECK(parsed(testing::MemoryFiles{{"cabin.gates", "include \"old/lib.v\"\n"}}) ==
+        "cabin.gates:1:9: error: only files in this language can be included\n"
+        "  include \"old/lib.v\"\n"
+        "          ^\n"
+        "  hint: 'settle convert old/lib.v -o old/lib.gates' writes one; include \"old/lib.gates\"\n");
   CHECK(parsed(testing::MemoryFiles{{"cabin.gates", "include \"cabin.gates\"\n"}}) ==
         "cabin.gates:1:9: error: this include is a cycle: cabin.gates -> cabin.gates\n"
         "  include \"cabin.gates\"\n"
