@@ -74,6 +74,8 @@ class Flattener {
     }
     for (NetId net = 0; net < c_.const_zero(); ++net) {
       if (bit_of_[net].port != nullptr) continue;
+      // An output that was left open stays so.
+      if (c_.names().nets[net].name == no_symbol && c_.fan_out(net).empty()) continue;
       const std::string name = c_.net_name(net);
       if (!name.empty()) number[net] = nets.add(name);
     }

@@ -180,8 +180,8 @@ class HdlWriter {
       instance_names_[s] = declared_.contains(statement.name) ? free_name(text) : name(statement.name);
       if (statement.builtin < 0 || n_.connections[statement.first + statement.inputs].kind != Connection::Kind::open) continue;
       const std::string& unused = unused_nets_[s] = free_name("unused_" + text);
-      if (statement.range == Connection::no_select) continue;
-      out_ += fmt::format("  wire {} {};\n", range(n_.selects[statement.range]), unused);
+      const bool is_bus = statement.range != Connection::no_select;
+      out_ += fmt::format("  wire {}{};\n", is_bus ? range(n_.selects[statement.range]) + " " : "", unused);
     }
   }
 

@@ -79,7 +79,7 @@ TEST_CASE("IEEE 1364 text keeps to its one set of names and to the direction of 
   const std::string text = write_ieee1364(read.tree);
   CHECK(text.substr(text.find("module t")) ==
         "module t(\n  input  [3:0] a,\n  output q,\n  output q_2,\n  output [1:0] y\n);\n  wire r;\n  wire [0:1] n;\n"
-        "  wire [1:0] unused_v;\n  not q_3(q, a[0]);\n  one r_2(.a(a[1]), .y(r));\n  not q_2_2(q_2, r);\n"
+        "  wire [1:0] unused_v;\n  wire unused_x;\n  not q_3(q, a[0]);\n  one r_2(.a(a[1]), .y(r));\n  not q_2_2(q_2, r);\n"
         "  buf t [1:0](y[1:0], {a[1], a[2]});\n  not v [1:0](unused_v, n);\n  not w [0:1](n[0:1], a[3:2]);\n"
         "  buf x(unused_x, n[1]);\nendmodule\n");
   const auto back = read_text("t.v", text);
@@ -90,6 +90,13 @@ TEST_CASE("IEEE 1364 text keeps to its one set of names and to the direction of 
     CHECK(std::ranges::equal(back.circuit->fan_in(g), read.circuit->fan_in(g)));
   }
   CHECK(back.circuit->outputs() == read.circuit->outputs());
+}
+
+TEST_CASE("A flat netlist leaves open what was open") {
+  const std::string text = "cell t\n  in  a\n  out y\n  not g: a -> y\n  buf h: y -> _\nend\n";
+  const auto read = read_text("t.gates", text);
+  REQUIRE(read.circuit);
+  CHECK(write_gates(flatten(*read.circuit)) == text);
 }
 
 TEST_CASE("A flat netlist keeps the parts of gates") {
