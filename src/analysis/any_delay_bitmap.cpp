@@ -63,7 +63,7 @@ class BitmapSearch {
   BitmapSearch(const Subnetwork& subnetwork, const AnyDelayLimits& limits)
       : states_(subnetwork),
         network_(subnetwork),
-        moves_(subnetwork, network_),
+        moves_(subnetwork, network_, limits.stop),
         reached_(network_.blocks()),
         pending_(network_.blocks()),
         left_(network_.blocks()),
@@ -71,7 +71,7 @@ class BitmapSearch {
         second_(network_.blocks()),
         stop_(limits.stop),
         most_states_(limits.states),
-        budget_(limits.states > ~std::uint64_t{0} / 256 ? ~std::uint64_t{0} : limits.states * 256) {
+        budget_(limits.states > ~std::uint64_t{0} / joint_moves_a_state ? ~std::uint64_t{0} : limits.states * joint_moves_a_state) {
     const std::uint64_t used = bytes_of(network_.size());
     fate_room_ = (limits.memory_bytes - used) / (network_.blocks() * sizeof(Lanes));
   }

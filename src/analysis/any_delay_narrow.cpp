@@ -94,7 +94,8 @@ class TableIndex {
 // disturbs another one, which is so in most states, there are no joint moves at all.
 class JointMovesOf {
  public:
-  JointMovesOf(const Subnetwork& subnetwork, const NarrowNetwork& network) : network_(network) {
+  JointMovesOf(const Subnetwork& subnetwork, const NarrowNetwork& network, const std::atomic<bool>* stop)
+      : network_(network), stop_(stop) {
     const auto mask = [](const std::vector<std::uint32_t>& gates) {
       State m = 0;
       for (const std::uint32_t gate : gates) m |= State{1} << gate;
@@ -133,7 +134,7 @@ class JointMovesOf {
       const State within = core_of(disturbed_, core & loop);
       // (subset - within) & within is the next larger subset, 0 after the last.
       for (State subset = (0 - within) & within; subset != 0; subset = (subset - within) & within) {
-        if (budget-- == 0) return false;
+        if (budget-- == 0 || (budget % 65536 == 0 && is_set(stop_))) return false;
         if (is_kept(subset)) moves.push_back(subset);
       }
     }
@@ -160,6 +161,7 @@ class JointMovesOf {
   }
 
   const NarrowNetwork& network_;
+  const std::atomic<bool>* stop_;
   State in_loops_ = 0;
   std::vector<State> sets_, loops_;    // of JointMoves
   std::array<State, 64> readers_{};    // by gate, without itself
@@ -170,11 +172,11 @@ template <class Index>
 class NarrowSearch {
  public:
   NarrowSearch(const Subnetwork& network, const AnyDelayLimits& limits, std::uint64_t fixed_bytes)
-      : network_(network), joint_moves_(network, network_), index_(network.size()), stop_(limits.stop) {
+      : network_(network), joint_moves_(network, network_, limits.stop), index_(network.size()), stop_(limits.stop) {
     most_states_ = std::min<std::uint64_t>(limits.states, 0xfffffff0u);
     room_ = limits.memory_bytes > fixed_bytes ? limits.memory_bytes - fixed_bytes : 0;
     most_states_ = std::min(most_states_, room_ / bytes_a_state);
-    most_moves_ = most_states_ > ~std::uint64_t{0} / 256 ? ~std::uint64_t{0} : most_states_ * 256;
+    most_moves_ = most_states_ > ~std::uint64_t{0} / joint_moves_a_state ? ~std::uint64_t{0} : most_states_ * joint_moves_a_state;
   }
 
   SearchResult run() {

@@ -20,7 +20,6 @@ namespace {
 using Word = std::uint64_t;
 using Id = std::uint32_t;
 constexpr Id no_wide_state = 0xffffffffu;
-constexpr std::uint64_t moves_a_state = 256;
 
 class WideSearch {
  public:
@@ -30,7 +29,7 @@ class WideSearch {
     // Pool, table slots at half load, number, fates, frames.
     most_states_ = std::min<std::uint64_t>(most_states_, limits.memory_bytes / (72 + 8 * width_));
     budget_ =
-        most_states_ > ~std::uint64_t{0} / moves_a_state ? ~std::uint64_t{0} : most_states_ * moves_a_state;
+        most_states_ > ~std::uint64_t{0} / joint_moves_a_state ? ~std::uint64_t{0} : most_states_ * joint_moves_a_state;
     joint_ = find_joint_moves(network);
     in_any_subset_.assign(network.size(), false);
     for (const auto& loop : joint_.any_subset_of) {

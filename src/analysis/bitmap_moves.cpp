@@ -1,5 +1,7 @@
 #include "analysis/bitmap_moves.h"
 
+#include "settle/progress.h"
+
 namespace settle {
 namespace {
 
@@ -7,8 +9,8 @@ std::uint32_t lowest_gate(std::uint64_t set) { return static_cast<std::uint32_t>
 
 }  // namespace
 
-BitmapMoves::BitmapMoves(const Subnetwork& subnetwork, const BitmapNetwork& network)
-    : network_(network), readers_(subnetwork.size(), 0), read_by_(subnetwork.size(), 0) {
+BitmapMoves::BitmapMoves(const Subnetwork& subnetwork, const BitmapNetwork& network, const std::atomic<bool>* stop)
+    : network_(network), stop_(stop), readers_(subnetwork.size(), 0), read_by_(subnetwork.size(), 0) {
   std::vector<std::uint64_t> together(subnetwork.size(), 0);  // by gate: gates in a set with it
   const auto mask = [&](const std::vector<std::uint32_t>& gates) {
     std::uint64_t m = 0;
@@ -122,6 +124,7 @@ void BitmapMoves::try_subsets(std::uint64_t loop, std::uint64_t& budget) {
     const Lanes lanes = frame.lanes & core_[gate];
     if (lanes == 0) continue;
     if (budget == 0 || --budget == 0) return;
+    if (budget % 65536 == 0 && is_set(stop_)) budget = 0;
     const std::uint64_t set = frame.set | std::uint64_t{1} << gate;
     std::uint64_t left = 0;
     for (std::uint64_t rest = frame.left; rest != 0; rest &= rest - 1) {

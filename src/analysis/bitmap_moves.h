@@ -1,6 +1,7 @@
 // The joint moves of 64 states at once, by the argument that stands in any_delay_narrow.cpp.
 #pragma once
 
+#include <atomic>
 #include <vector>
 
 #include "analysis/bitmap_network.h"
@@ -15,7 +16,8 @@ class BitmapMoves {
     Lanes lanes;         ///< states to do it in
   };
 
-  BitmapMoves(const Subnetwork& subnetwork, const BitmapNetwork& network);
+  /// `stop`, when set from outside, ends a search for sets as if `budget` were used up.
+  BitmapMoves(const Subnetwork& subnetwork, const BitmapNetwork& network, const std::atomic<bool>* stop);
 
   /// Those of the states `within` of a block; good until the next call. `excited`: of the block. Each
   /// set tried costs one of `budget`; what is found is not all when it comes down to 0.
@@ -32,6 +34,7 @@ class BitmapMoves {
   void try_subsets(std::uint64_t loop, std::uint64_t& budget);
 
   const BitmapNetwork& network_;
+  const std::atomic<bool>* stop_;
   std::vector<std::uint64_t> sets_, loops_;       // of JointMoves
   std::vector<std::uint64_t> readers_, read_by_;  // by gate: those that read it, those that it reads
   std::vector<Pair> pairs_;                       // gate and reader in one loop, by gate

@@ -16,6 +16,9 @@ struct JointMoves {
   std::vector<std::vector<std::uint32_t>> any_subset_of;
 };
 
+/// Sets that a search tries at most, on average for each state that it may visit.
+inline constexpr std::uint64_t joint_moves_a_state = 4;
+
 /// `most_sets`: sets to list at most for one loop.
 JointMoves find_joint_moves(const Subnetwork& network, std::size_t most_sets = 512);
 
