@@ -67,6 +67,7 @@ struct MarginOptions {
 struct MarginStudy {
   StateSpace space;
   std::uint64_t settled = 0;      ///< judged steps that settle whatever the delays
+  std::uint64_t never_rest = 0;   ///< judged steps that oscillate whatever the delays
   std::vector<StepMargin> steps;  ///< the others with a stable ending; least margin first
   bool complete = true;           ///< false: states or steps are missing, or a step is not known exactly
 };

@@ -285,6 +285,7 @@ MarginStudy study_margins(const Circuit& circuit, const MarginOptions& options) 
     const Transition& step = study.space.transitions[i];
     if (may_have_margin(step)) wanted.push_back(i);
     if (step.judged && step.verdict == Verdict::settles) ++study.settled;
+    if (step.judged && step.verdict == Verdict::oscillation) ++study.never_rest;
   }
   start_progress(options.space.progress, "searching orders of events", "steps", wanted.size());
   StepMargins margins(circuit, study.space, options);

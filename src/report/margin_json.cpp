@@ -23,6 +23,7 @@ class MarginDocument {
     json["incomplete_reason"] =
         study_.complete || space_.incomplete_reason.empty() ? Json(nullptr) : Json(space_.incomplete_reason);
     json["settled"] = study_.settled;
+    json["never_rest"] = study_.never_rest;
     json["inputs"] = names(report::input_nets(circuit_));
     json["outputs"] = names(report::shown_outputs(circuit_));
     json["steps"] = Json::array();

@@ -118,6 +118,7 @@ class MarginText {
     const std::string limits = study_.complete ? "" : " as far as was looked";
     if (worst == study_.steps.end()) {
       if (study_.settled == 0 && study_.steps.empty()) {
+        if (study_.never_rest != 0) return "No step has a right ending: none of those looked at comes to rest.";
         return study_.complete ? "Tolerance: any. There is no step from one stable state to another."
                                : "Tolerance: not known. No step from one stable state to another could be looked at.";
       }
@@ -140,8 +141,9 @@ class MarginText {
 
   std::string counts() const {
     std::string text = fmt::format(
-        "{} looked at: {} whatever the delays", counted(study_.settled + study_.steps.size(), "step"),
+        "{} looked at: {} whatever the delays", counted(study_.settled + study_.steps.size() + study_.never_rest, "step"),
         study_.settled == 1 ? "1 settles" : fmt::format("{} settle", study_.settled));
+    if (study_.never_rest != 0) text += study_.never_rest == 1 ? ", 1 never rests" : fmt::format(", {} never rest", study_.never_rest);
     return text + (study_.steps.empty() ? "." : ". The others, the least tolerance first:");
   }
 

@@ -141,6 +141,12 @@ TEST_CASE("Margins of a memory that cannot fail, and of a race") {
 )");
   CHECK(nlohmann::json::parse(margin_json(safe, memory))["steps"].empty());
 
+  const Circuit loop = testing::circuit("cell loop\n  in i\n  out q\n  nand g: i q -> q\nend\n");
+  CHECK(margin_text(study_margins(loop, {}), loop, plain(), false) == R"(loop: 1 gate, 1 loop, 1 input
+  No step has a right ending: none of those looked at comes to rest.
+  1 step looked at: 0 settle whatever the delays, 1 never rests.
+)");
+
   // As in docs/margin.md: 2 (1 + d) = 5 (1 - d).
   const Circuit sum = testing::circuit(
       "cell slow_sum\n  in  lever read\n  out seen\n  not invert: read -> read_n\n  and load:   lever read   -> new\n"
@@ -148,7 +154,7 @@ TEST_CASE("Margins of a memory that cannot fail, and of a race") {
   MarginOptions options;
   options.space.single_changes_only = true;
   const auto json = nlohmann::json::parse(margin_json(study_margins(sum, options), sum));
-  CHECK(members(json) == "circuit complete incomplete_reason inputs outputs schema settle settled steps");
+  CHECK(members(json) == "circuit complete incomplete_reason inputs never_rest outputs schema settle settled steps");
   CHECK(json["schema"] == "margin/1");
   CHECK(json["complete"] == true);
   CHECK(json["settled"] == 11);
