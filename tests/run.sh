@@ -1,7 +1,7 @@
 #!/bin/sh
 # Installs what is missing, builds settle and runs all tests. Usage: tests/run.sh [PRESET...]
 # The presets are those of CMakePresets.json (release, debug, sanitize, fuzz); release when none is named.
-# `fuzz` builds the fuzz targets only and runs each for FUZZ_SECONDS, two at a time; without FUZZ_SECONDS for 20, and
+# `fuzz` builds the fuzz targets only and runs each for FUZZ_SECONDS, two at a time; without FUZZ_SECONDS for 15, and
 # without optimising.
 # The last line is "N passed, N failed"; the exit status is 0 only when all passed and some ran.
 set -u
@@ -32,7 +32,7 @@ fuzz() {
   if [ -z "${FUZZ_SECONDS:-}" ]; then speed=-O0; else speed=-O1; fi
   cmake --preset fuzz -DCMAKE_CXX_FLAGS_DEBUG="$speed -g1" >/dev/null || stop "Configuring 'fuzz' failed."
   cmake --build build/fuzz --target fuzz_programs || stop "Building 'fuzz' failed."
-  results=$(sh tests/fuzz/run.sh build/fuzz "${FUZZ_SECONDS:-20}")
+  results=$(sh tests/fuzz/run.sh build/fuzz "${FUZZ_SECONDS:-15}")
   echo "$results"
   passed=$((passed + $(echo "$results" | grep -c '^passed ')))
   failed=$((failed + $(echo "$results" | grep -c -v '^passed ')))
