@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <charconv>
 #include <memory>
+#include <mutex>
 #include <string>
 #include <unordered_map>
 
@@ -170,7 +171,8 @@ struct Circuit::NameIndex {
   }
 
   const AllNames& all(const Names& names) const {
-    if (!all_) all_ = std::make_unique<const AllNames>(names);
+    // Copies of a circuit share the index, and each may be another thread's.
+    std::call_once(once_, [&] { all_ = std::make_unique<const AllNames>(names); });
     return *all_;
   }
 
@@ -182,6 +184,7 @@ struct Circuit::NameIndex {
   }
 
   std::unordered_map<std::string, Pin> pins_;
+  mutable std::once_flag once_;
   mutable std::unique_ptr<const AllNames> all_;
 };
 
