@@ -33,11 +33,12 @@ std::optional<VectorIndex> rest_vector(const CellStudy& study, const OutputRule&
 void add_counts(CellStudy& study) {
   const Behaviour& b = study.behaviour;
   const OutputRule& rule = study.rules[study.primary];
-  if (!b.is_usable || rule.kind != OutputRule::Kind::edge || rule.clocks.size() != 1 || b.states_held < 3) return;
+  if (!b.is_usable || rule.kind != OutputRule::Kind::edge || rule.clocks.size() != 1 || b.states_held < 3)
+    return;
   const std::optional<VectorIndex> rest = rest_vector(study, rule);
   if (!rest) return;
 
-  std::vector<unsigned> shown;   // outputs, none that is equal or opposite to one before
+  std::vector<unsigned> shown;  // outputs, none that is equal or opposite to one before
   for (unsigned o = 0; o < study.output_count; ++o) {
     const bool is_new = std::none_of(shown.begin(), shown.end(), [&](unsigned e) {
       const auto same = std::count_if(b.states.begin(), b.states.end(), [&](const Behaviour::State& state) {
@@ -59,7 +60,7 @@ void add_counts(CellStudy& study) {
   if (shown.size() < 2 || count < 3) return;
 
   std::vector<std::vector<std::string>> sequences;
-  std::vector<char> seen(b.states.size(), 0);   // 1: on the walk in hand, 2: on an earlier one
+  std::vector<char> seen(b.states.size(), 0);  // 1: on the walk in hand, 2: on an earlier one
   for (std::uint32_t s = 0; s < b.states.size(); ++s) {
     if (b.states[s].x != *rest || seen[s] != 0) continue;
     std::vector<std::uint32_t> walk;
@@ -81,7 +82,8 @@ void add_counts(CellStudy& study) {
     for (const std::uint32_t state : walk) seen[state] = 2;
   }
   if (sequences.size() > most_sequences) return;
-  std::stable_sort(sequences.begin(), sequences.end(), [](const auto& a, const auto& c) { return a.size() > c.size(); });
+  std::stable_sort(sequences.begin(), sequences.end(),
+                   [](const auto& a, const auto& c) { return a.size() > c.size(); });
   for (const unsigned o : shown) study.facts.count_nets.push_back(study.observed_name(o));
   study.facts.counts = std::move(sequences);
 }

@@ -16,6 +16,7 @@
 #include "analysis/cell_groups.h"
 #include "analysis/cell_study.h"
 #include "analysis/findings.h"
+#include "analysis/row_findings.h"
 #include "settle/table.h"
 
 namespace settle {
@@ -287,139 +288,13 @@ class Explainer {
       for (ExplainFinding finding : studies_[s].findings) {
         finding.cell = instance->cell;
         if (told_by.emplace(std::pair(finding.cell, finding.kind), s).first->second != s) continue;
-        if (is_own_clock_rule(finding, *instance)) continue;
+        if (is_own_clock_rule(finding, *instance, instances_)) continue;
         result_.findings.push_back(std::move(finding));
       }
     }
-    add_neighbour_findings();
+    add_row_findings({circuit_, options_, parts_, study_of_, studies_, instances_, instance_part_}, result_);
     std::stable_sort(result_.findings.begin(), result_.findings.end(),
                      [](const ExplainFinding& a, const ExplainFinding& b) { return a.is_warning > b.is_warning; });
-  }
-
-  // That data must rest around the clock, where all of them come from cells on the same clock: no user can see to
-  // that, and the rule for cells in a row says what it takes.
-  bool is_own_clock_rule(const ExplainFinding& finding, const CellInstance& cell) const {
-    if (finding.kind != ExplainFinding::Kind::order_of_inputs || !is_clocked_core(cell.facts.core) || finding.inputs.size() < 2) return false;
-    const std::string& clock = finding.inputs.back();
-    return std::all_of(finding.inputs.begin(), finding.inputs.end() - 1, [&](const std::string& name) {
-      return std::any_of(instances_.begin(), instances_.end(), [&](const CellInstance& other) {
-        const bool gives = std::find(other.observed.begin(), other.observed.end(), name) != other.observed.end();
-        return gives && &other != &cell && is_clocked_core(other.facts.core) &&
-               std::any_of(other.facts.inputs.begin(), other.facts.inputs.end(),
-                           [&](const InputRole& role) { return role.role == "clock" && role.input == clock; });
-      });
-    });
-  }
-  static bool is_clocked_core(CellCore core) { return core >= CellCore::d && core <= CellCore::clocked_logic; }
-
-  // A latch whose data is the output of another that listens at the same time: it is open all the way.
-  void add_open_row(std::size_t first, std::size_t second) {
-    const ExplainedCell &from = instances_[first].facts, &to = instances_[second].facts;
-    if (from.core != CellCore::transparent || to.core != CellCore::transparent) return;
-    const auto gates = [](const ExplainedCell& cell) {
-      std::vector<std::pair<std::string, bool>> names;
-      for (const InputRole& role : cell.inputs) {
-        if (role.role == "gate") names.emplace_back(role.input, role.active_high);
-      }
-      return names;
-    };
-    if (gates(from).size() != 1 || gates(from) != gates(to)) return;
-    const bool told = std::any_of(result_.findings.begin(), result_.findings.end(),
-                                  [](const ExplainFinding& f) { return f.kind == ExplainFinding::Kind::neighbours; });
-    if (told) return;
-    ExplainFinding finding;
-    finding.kind = ExplainFinding::Kind::neighbours;
-    finding.is_warning = true;
-    finding.inputs = {gates(from)[0].first};
-    finding.cell = instances_[second].cell;
-    finding.about = to.output;
-    finding.message = fmt::format("latches in a row, as {} and {}, listen at the same time: while {} is {} the data runs through all of "
-                                  "them, so that they hold the same bit and are no shift register.",
-                                  from.output, to.output, gates(from)[0].first, gates(from)[0].second ? 1 : 0);
-    result_.findings.push_back(std::move(finding));
-  }
-
-  // Two cells in a row on one clock: does the second take in what the first had before the edge?
-  void add_neighbour_findings() {
-    std::map<NetId, std::uint32_t> owner;
-    for (const std::uint32_t p : instance_part_) {
-      for (const NetId net : parts_[p].observed) owner.emplace(net, p);
-    }
-    std::map<std::pair<std::uint32_t, std::uint32_t>, bool> tried;   // by studies
-    for (std::size_t i = 0; i < instance_part_.size(); ++i) {
-      const std::uint32_t second = instance_part_[i];
-      if (is_set(options_.stop)) return;
-      for (const NetId net : parts_[second].inputs) {
-        const auto first = owner.find(net);
-        if (first == owner.end() || first->second == second) continue;
-        for (std::size_t k = 0; k < instance_part_.size(); ++k) {
-          if (instance_part_[k] == first->second) add_open_row(k, i);
-        }
-        if (!tried.emplace(std::pair(study_of_[first->second], study_of_[second]), true).second) continue;
-        judge_neighbours(first->second, second, instances_[i]);
-      }
-    }
-  }
-
-  void judge_neighbours(std::uint32_t first, std::uint32_t second, const CellInstance& instance) {
-    CircuitPart both = parts_[first];
-    const CircuitPart& next = parts_[second];
-    both.gates.insert(both.gates.end(), next.gates.begin(), next.gates.end());
-    std::sort(both.gates.begin(), both.gates.end());
-    both.gates.erase(std::unique(both.gates.begin(), both.gates.end()), both.gates.end());
-    for (const NetId net : next.inputs) {
-      const auto known = [&](const std::vector<NetId>& nets) { return std::find(nets.begin(), nets.end(), net) != nets.end(); };
-      if (!known(both.inputs) && !known(both.observed)) both.inputs.push_back(net);
-    }
-    both.observed.insert(both.observed.end(), next.observed.begin(), next.observed.end());
-    if (both.inputs.size() + both.observed.size() > most_behaviour_variables) return;
-    CellStudy pair;
-    pair.circuit = extract_part(circuit_, both);
-    pair.observed = pair.circuit.outputs();
-    pair.output_count = static_cast<std::uint32_t>(pair.observed.size());
-    StateSpaceOptions options;
-    options.any_delay = options_.any_delay;
-    options.stable_limit = options_.stable_limit;
-    options.transition_limit = options_.transition_limit;
-    options.input_limit = options_.input_limit;
-    options.single_changes_only = true;
-    options.stop = options_.stop;
-    pair.space = explore(pair.circuit, options);
-    if (!pair.space.complete) return;
-    pair.behaviour = behaviour_of(pair.circuit, pair.space, pair.observed, options_.stop);
-    for (unsigned i = 0; i < pair.circuit.input_count(); ++i) pair.input_names.push_back(pair.circuit.net_name(i));
-    for (const NetId net : pair.observed) pair.observed_names.push_back(pair.circuit.net_name(net));
-    pair.rules.resize(pair.observed.size());
-    add_step_findings(pair, options_);
-    // What one of the cells does alone is told there.
-    const auto races = ExplainFinding::Kind::delay_dependent;
-    if (has_kind(study_of_[first], races) || has_kind(study_of_[second], races)) return;
-    for (ExplainFinding& finding : pair.findings) {
-      if (finding.kind != races) continue;
-      finding.kind = ExplainFinding::Kind::neighbours;
-      finding.cell = instance.cell;
-      finding.about = instance.facts.output;
-      finding.message = fmt::format("cells in a row, as {} and {}, are a race of their own: the second must have taken in the old "
-                                    "value before the new one of the first reaches it. {}",
-                                    circuit_.net_name(parts_[first].observed[0]), circuit_.net_name(next.observed[0]),
-                                    capital(finding.message));
-      const auto told = std::find_if(result_.findings.begin(), result_.findings.end(), [&](const ExplainFinding& f) {
-        return f.kind == finding.kind;
-      });
-      if (told == result_.findings.end()) {
-        result_.findings.push_back(std::move(finding));
-      } else if (finding.slow_factor != 0 && (told->slow_factor == 0 || finding.slow_factor < told->slow_factor)) {
-        *told = std::move(finding);
-      }
-    }
-  }
-  bool has_kind(std::uint32_t study, ExplainFinding::Kind kind) const {
-    const auto& findings = studies_[study].findings;
-    return std::any_of(findings.begin(), findings.end(), [&](const ExplainFinding& f) { return f.kind == kind; });
-  }
-  static std::string capital(std::string text) {
-    if (text.starts_with("when")) text[0] = 'W';
-    return text;
   }
 
   // States of a cell by its inputs, and on which inputs their number depends.

@@ -43,7 +43,8 @@ class SequenceFinder {
       for (unsigned i = 0; i < space_.input_bits; ++i) {
         if (quiet && must_rest(x, i)) continue;
         std::vector<std::uint32_t> states;
-        if (!lead(n, x ^ study_.behaviour.input_bit(i), delays, states) || !seen.insert(states).second) continue;
+        if (!lead(n, x ^ study_.behaviour.input_bit(i), delays, states) || !seen.insert(states).second)
+          continue;
         if (nodes_.size() >= most_sets) {
           limited_ = true;
           return {};
@@ -106,7 +107,7 @@ class SequenceFinder {
   const CellStudy& study_;
   const StateSpace& space_;
   std::vector<Node> nodes_;
-  bool missing_ = false;   // a step was not judged: it might have led on
+  bool missing_ = false;  // a step was not judged: it might have led on
   bool limited_ = false;
 };
 
@@ -128,7 +129,8 @@ std::string sequence_text(const CellStudy& study, const std::vector<VectorIndex>
   for (std::size_t k = 1; k < sequence.size(); ++k) {
     for (unsigned i = 0; i < study.space.input_bits; ++i) {
       const bool one = study.behaviour.input_at(sequence[k], i);
-      if (study.behaviour.input_at(sequence[k - 1], i) != one) text += fmt::format(", then {}={}", study.input_name(i), one ? 1 : 0);
+      if (study.behaviour.input_at(sequence[k - 1], i) != one)
+        text += fmt::format(", then {}={}", study.input_name(i), one ? 1 : 0);
     }
   }
   return text;
@@ -142,7 +144,8 @@ void add_power_up(CellStudy& study) {
   study.facts.unknown_level_when = inputs_text(study, space.unknown_level);
   if (!study.behaviour.is_usable) return;
   std::vector<bool> cycles(std::size_t{1} << space.input_bits, false);
-  for (const Transition& step : space.transitions) cycles[step.inputs] = cycles[step.inputs] || !step.judged || step.may_cycle;
+  for (const Transition& step : space.transitions)
+    cycles[step.inputs] = cycles[step.inputs] || !step.judged || step.may_cycle;
   std::vector<VectorIndex> known;
   for (const VectorIndex x : space.vectors) {
     if (space.inputs_decide(x) && !cycles[x]) known.push_back(x);

@@ -20,7 +20,7 @@ constexpr int free_entry = 2;
 
 struct Reference {
   Core core;
-  unsigned roles;       // 0: any number
+  unsigned roles;  // 0: any number
   bool clocked;
   int (*next)(std::span<const bool> in, bool q);
 };
@@ -37,9 +37,11 @@ int next_with_gates(std::span<const bool> in, bool q) {
 }
 
 constexpr Reference references[] = {
-    {Core::gated_toggle, 1, false, [](std::span<const bool> in, bool q) { return in[0] ? free_entry : int{q}; }},
+    {Core::gated_toggle, 1, false,
+     [](std::span<const bool> in, bool q) { return in[0] ? free_entry : int{q}; }},
     {Core::transparent, 2, false, [](std::span<const bool> in, bool q) { return int{in[0] ? in[1] : q}; }},
-    {Core::gated_toggle, 2, false, [](std::span<const bool> in, bool q) { return in[0] && in[1] ? free_entry : int{q}; }},
+    {Core::gated_toggle, 2, false,
+     [](std::span<const bool> in, bool q) { return in[0] && in[1] ? free_entry : int{q}; }},
     {Core::gated_jk, 3, false,
      [](std::span<const bool> in, bool q) {
        if (!in[0] || (!in[1] && !in[2])) return int{q};
@@ -59,7 +61,9 @@ constexpr Reference references[] = {
     {Core::toggle_enable, 1, true, [](std::span<const bool> in, bool q) { return int{in[0] != q}; }},
     {Core::d_enable, 2, true, [](std::span<const bool> in, bool q) { return int{in[0] ? in[1] : q}; }},
     {Core::set_reset, 2, true,
-     [](std::span<const bool> in, bool q) { return in[0] && in[1] ? free_entry : int{in[0] || (!in[1] && q)}; }},
+     [](std::span<const bool> in, bool q) {
+       return in[0] && in[1] ? free_entry : int{in[0] || (!in[1] && q)};
+     }},
     {Core::jk, 2, true, [](std::span<const bool> in, bool q) { return int{q ? !in[1] : in[0]}; }},
     {Core::set_reset, 2, true, [](std::span<const bool> in, bool q) { return int{in[0] || (!in[1] && q)}; }},
     {Core::set_reset, 2, true, [](std::span<const bool> in, bool q) { return int{!in[1] && (in[0] || q)}; }},
@@ -71,27 +75,30 @@ bool is_conflict(Core core, std::span<const bool> in) {
 }
 
 /// The function of `inputs` and the net's own value, the last variable.
-bool agrees(const PartialFunction& f, const PartialFunction& steps, const Reference& reference, const std::vector<unsigned>& order,
-            unsigned complemented) {
+bool agrees(const PartialFunction& f, const PartialFunction& steps, const Reference& reference,
+            const std::vector<unsigned>& order, unsigned complemented) {
   const unsigned n = f.variables() - 1;
   std::array<bool, most_behaviour_variables> in{};
   for (std::uint32_t v = 0; v < f.size(); ++v) {
     for (unsigned r = 0; r < n; ++r) in[r] = f.bit_of(v, order[r]) != ((complemented >> r & 1u) != 0);
     const int wanted = reference.next({in.data(), n}, (v & 1u) != 0);
     if (wanted == -1) return false;
-    // What no step and no rest shows is no evidence; only where set and reset are both active it need not be seen.
+    // What no step and no rest shows is no evidence; only where set and reset are both active it need not be
+    // seen.
     if (wanted != free_entry && !f.is_known(v) && !is_conflict(reference.core, {in.data(), n})) return false;
     if (wanted == free_entry ? steps.is_known(v) : (wanted == 1 ? f.is_off(v) : f.is_on(v))) return false;
   }
   return true;
 }
 
-bool match(const PartialFunction& f, const PartialFunction& steps, const std::vector<unsigned>& inputs, bool clocked, OutputRule& rule) {
+bool match(const PartialFunction& f, const PartialFunction& steps, const std::vector<unsigned>& inputs,
+           bool clocked, OutputRule& rule) {
   const unsigned n = f.variables() - 1;
   if (n > 6) return false;
   std::vector<unsigned> masks(std::size_t{1} << n);
   for (unsigned m = 0; m < masks.size(); ++m) masks[m] = m;
-  std::stable_sort(masks.begin(), masks.end(), [](unsigned a, unsigned b) { return std::popcount(a) < std::popcount(b); });
+  std::stable_sort(masks.begin(), masks.end(),
+                   [](unsigned a, unsigned b) { return std::popcount(a) < std::popcount(b); });
   for (const Reference& reference : references) {
     if (reference.clocked != clocked || (reference.roles != 0 && reference.roles != n)) continue;
     if (reference.roles == 0 && !clocked && n < 2) continue;
@@ -117,7 +124,8 @@ bool match(const PartialFunction& f, const PartialFunction& steps, const std::ve
 }
 
 // Drops variables that do not matter; `strictly`: known places count as different from unknown ones.
-void drop_variables(PartialFunction& f, PartialFunction& steps, std::vector<unsigned>& inputs, bool strictly) {
+void drop_variables(PartialFunction& f, PartialFunction& steps, std::vector<unsigned>& inputs,
+                    bool strictly) {
   for (unsigned k = 0; k < inputs.size();) {
     bool matters = !f.can_do_without(k);
     if (strictly && !matters) {
@@ -141,7 +149,8 @@ void drop_variables(PartialFunction& f, PartialFunction& steps, std::vector<unsi
   }
 }
 
-// The value stays when the control lets go, in one case at least in which the other value could be held as well.
+// The value stays when the control lets go, in one case at least in which the other value could be held as
+// well.
 bool is_seen_to_last(const Behaviour& behaviour, unsigned observed, const DirectControl& control) {
   for (std::uint32_t s = 0; s < behaviour.states.size(); ++s) {
     const Behaviour::State& state = behaviour.states[s];
@@ -149,34 +158,40 @@ bool is_seen_to_last(const Behaviour& behaviour, unsigned observed, const Direct
     const std::uint32_t after = behaviour.next_of(s, control.input);
     if (after == no_state || behaviour.observed_at(state.y, observed) != control.sets) continue;
     if (behaviour.observed_at(behaviour.states[after].y, observed) != control.sets) continue;
-    const bool holds_both = std::any_of(behaviour.states.begin(), behaviour.states.end(), [&](const Behaviour::State& other) {
-      return other.x == behaviour.states[after].x && behaviour.observed_at(other.y, observed) != control.sets;
-    });
+    const bool holds_both =
+        std::any_of(behaviour.states.begin(), behaviour.states.end(), [&](const Behaviour::State& other) {
+          return other.x == behaviour.states[after].x &&
+                 behaviour.observed_at(other.y, observed) != control.sets;
+        });
     if (holds_both) return true;
   }
   return false;
 }
 
-// Some step from the other value surely ends as the control says, none is undecided, and it can always rest then: a level at which
-// only that value is stable may still leave every step to it undecided.
-bool is_seen_to_act(const Behaviour& behaviour, const OutputRule& rule, unsigned observed, const DirectControl& control,
-                    std::uint32_t fixed_mask, std::uint32_t fixed) {
+// Some step from the other value surely ends as the control says, none is undecided, and it can always rest
+// then: a level at which only that value is stable may still leave every step to it undecided.
+bool is_seen_to_act(const Behaviour& behaviour, const OutputRule& rule, unsigned observed,
+                    const DirectControl& control, std::uint32_t fixed_mask, std::uint32_t fixed) {
   const PartialFunction& steps = rule.steps;
   const auto stored = static_cast<unsigned>(rule.stored.size());
   for (const VectorIndex x : behaviour.never_stable) {
-    if ((x << stored & fixed_mask) == fixed && behaviour.input_at(x, control.input) == control.active_high) return false;
+    if ((x << stored & fixed_mask) == fixed && behaviour.input_at(x, control.input) == control.active_high)
+      return false;
   }
   for (std::uint32_t s = 0; s < behaviour.states.size(); ++s) {
     const VectorIndex x = behaviour.states[s].x;
-    if ((x << stored & fixed_mask) != fixed || behaviour.input_at(x, control.input) == control.active_high) continue;
+    if ((x << stored & fixed_mask) != fixed || behaviour.input_at(x, control.input) == control.active_high)
+      continue;
     if (behaviour.next_of(s, control.input) == no_state) return false;
   }
-  const auto own = static_cast<unsigned>(std::find(rule.stored.begin(), rule.stored.end(), observed) - rule.stored.begin());
+  const auto own = static_cast<unsigned>(std::find(rule.stored.begin(), rule.stored.end(), observed) -
+                                         rule.stored.begin());
   const unsigned own_variable = steps.variables() - stored + own;
   for (std::uint32_t v = 0; v < steps.size(); ++v) {
     if ((v & fixed_mask) != fixed || !steps.is_known(v)) continue;
     if (steps.bit_of(v, control.input) != control.active_high) continue;
-    if (steps.bit_of(v, own_variable) != control.sets && steps.is_on(v) == control.sets) return is_seen_to_last(behaviour, observed, control);
+    if (steps.bit_of(v, own_variable) != control.sets && steps.is_on(v) == control.sets)
+      return is_seen_to_last(behaviour, observed, control);
   }
   return false;
 }
@@ -201,9 +216,9 @@ PartialFunction without_controls(const OutputRule& rule, bool at_edge) {
   const PartialFunction& all = at_edge ? rule.sync : rule.level;
   PartialFunction inactive(all.variables());
   for (std::uint32_t v = 0; v < all.size(); ++v) {
-    const bool active = std::any_of(rule.controls.begin(), rule.controls.end(), [&](const DirectControl& control) {
-      return all.bit_of(v, control.input) == control.active_high;
-    });
+    const bool active = std::any_of(
+        rule.controls.begin(), rule.controls.end(),
+        [&](const DirectControl& control) { return all.bit_of(v, control.input) == control.active_high; });
     if (!active && all.is_known(v)) inactive.add(v, all.is_on(v));
   }
   return inactive;
@@ -264,7 +279,7 @@ void classify(const Behaviour& behaviour, unsigned observed, OutputRule& rule) {
   kept = inputs;
   kept.push_back(behaviour.inputs);
   PartialFunction f = (rule.is_clocked() ? rule.sync : level).restricted(kept, fixed_mask, fixed, conflict);
-  bool ignored = false;   // a step at an edge and one without may lead to different values
+  bool ignored = false;  // a step at an edge and one without may lead to different values
   PartialFunction steps = rule.is_clocked() ? f : rule.steps.restricted(kept, fixed_mask, fixed, ignored);
   if (conflict) return;
   drop_variables(f, steps, inputs, true);

@@ -1,8 +1,8 @@
 // Ternary simulation from the state in which all gates are x gives, for each gate, a level that it takes
 // in the end from every state, or x (Eichelberger's algorithm B generalised to any start state: Seger and
 // Brzozowski 1994). When none is left at x, that is the proof. Else a lasting cycle is one of the gates that
-// are left, the others being where they end; so all values of these are tried as start states, if they are few.
-// Cost: a pass over the gates; and 2^k searches for k gates left.
+// are left, the others being where they end; so all values of these are tried as start states, if they are
+// few. Cost: a pass over the gates; and 2^k searches for k gates left.
 #include "analysis/rest_proof.h"
 
 #include <algorithm>
@@ -31,10 +31,13 @@ bool RestProof::always_rests(std::span<const Value> inputs) {
   if (left.empty()) return true;
   if (left.size() > most_gates_left) return false;
   for (std::uint32_t state = 0; state < 1u << left.size(); ++state) {
-    for (std::size_t k = 0; k < left.size(); ++k) values[circuit_->output_of(left[k])] = to_value((state >> k & 1u) != 0);
+    for (std::size_t k = 0; k < left.size(); ++k)
+      values[circuit_->output_of(left[k])] = to_value((state >> k & 1u) != 0);
     const StepOutcome outcome = analyzer_.any_delay({values, {}}, limits_);
     if (!outcome.complete || !outcome.known) return false;
-    if (std::any_of(outcome.parts.begin(), outcome.parts.end(), [](const StepPart& part) { return part.may_cycle; })) return false;
+    if (std::any_of(outcome.parts.begin(), outcome.parts.end(),
+                    [](const StepPart& part) { return part.may_cycle; }))
+      return false;
   }
   return true;
 }
