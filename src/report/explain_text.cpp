@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "report/explain_usage.h"
 #include "report/explain_words.h"
 #include "report/result_documents.h"
 #include "settle/explain_report.h"
@@ -11,13 +12,14 @@ namespace settle {
 namespace {
 
 using report::condition_words;
+using report::is_storage;
 using report::kind_words;
 using report::listed_names;
 using report::number_word;
+using report::output_names;
 using report::with_article;
 
-constexpr std::size_t most_counted = 16;      // values of a closed sequence
-constexpr std::size_t most_equations = 12;   // of a page; the document has them all
+constexpr std::size_t most_equations = 12;  // of a page; the document has them all
 
 std::string capitalised(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
@@ -26,8 +28,9 @@ std::string capitalised(std::string text) {
 
 // A sentence that begins with a name keeps its spelling.
 bool begins_with_name(const std::string& text, const ExplainFinding& finding) {
-  return std::any_of(finding.inputs.begin(), finding.inputs.end(),
-                     [&](const std::string& name) { return text.starts_with(name + " ") || text.starts_with(name + ","); });
+  return std::any_of(finding.inputs.begin(), finding.inputs.end(), [&](const std::string& name) {
+    return text.starts_with(name + " ") || text.starts_with(name + ",");
+  });
 }
 
 class Page {
@@ -70,7 +73,9 @@ class Page {
     for (const ExplainFinding& finding : e_.findings) {
       if (finding.kind == ExplainFinding::Kind::wire_delay) continue;
       const std::string before = prefix(finding);
-      const std::string text = before.empty() && !begins_with_name(finding.message, finding) ? capitalised(finding.message) : finding.message;
+      const std::string text = before.empty() && !begins_with_name(finding.message, finding)
+                                   ? capitalised(finding.message)
+                                   : finding.message;
       list.push_back({finding.is_warning, before + text});
     }
     return list;
@@ -80,9 +85,6 @@ class Page {
   void paragraph(const std::string& text, std::size_t indent = 0) { out_.paragraph(text, indent); }
   void heading(const std::string& text) { out_.heading(text); }
 
-  static bool is_storage(const ExplainedCell& cell) {
-    return cell.core != CellCore::none && cell.core != CellCore::oscillator;
-  }
   bool stores() const { return std::any_of(e_.cells.begin(), e_.cells.end(), is_storage); }
 
   void opening() {
@@ -91,70 +93,95 @@ class Page {
     if (e_.kind == "no storage") {
       text = fmt::format("{} stores nothing: ", name);
       if (!e_.has_loops) {
-        text += e_.may_lack_level ? "it has no loop. But for some inputs a gate reads a wire that floats or is fought over, and what depends "
+        text += e_.may_lack_level ? "it has no loop. But for some inputs a gate reads a wire that floats or "
+                                    "is fought over, and what depends "
                                     "on it is not known then."
                                   : "it has no loop, so its outputs are functions of its inputs alone.";
       } else if (e_.cells.empty()) {
         text += "no output depends on a loop.";
       } else {
-        text += fmt::format("although it has a loop, for each setting of the inputs there is only one stable state, so {} what "
-                            "the inputs say.",
-                            e_.outputs.size() == 1 ? "the output is" : "the outputs are");
+        text += fmt::format(
+            "although it has a loop, for each setting of the inputs there is only one stable state, so {} "
+            "what "
+            "the inputs say.",
+            e_.outputs.size() == 1 ? "the output is" : "the outputs are");
       }
-    } else if (e_.kind == "unrecognised" && e_.cells.size() == 1 && e_.cells[0].may_lack_level && e_.cells[0].states_held <= 1) {
+    } else if (e_.kind == "unrecognised" && e_.cells.size() == 1 && e_.cells[0].may_lack_level &&
+               e_.cells[0].states_held <= 1) {
       const ExplainedCell& cell = e_.cells[0];
-      const std::string when = cell.unknown_level_when.empty() ? "for some inputs " : cell.unknown_level_when == "1" ? "" : "while " + condition_words(cell.unknown_level_when) + ", ";
-      paragraph(fmt::format("{} cannot be judged: {}a gate reads a wire that nothing drives, or that is fought over, and that is neither "
-                            "0 nor 1.", name, when));
+      const std::string when = cell.unknown_level_when.empty() ? "for some inputs "
+                               : cell.unknown_level_when == "1"
+                                   ? ""
+                                   : "while " + condition_words(cell.unknown_level_when) + ", ";
+      paragraph(
+          fmt::format("{} cannot be judged: {}a gate reads a wire that nothing drives, or that is fought "
+                      "over, and that is neither "
+                      "0 nor 1.",
+                      name, when));
       return;
     } else if (e_.cells.empty()) {
       text = fmt::format("{} has loops, but they were too large to find out what they store.", name);
     } else if (!stores()) {
       const ExplainedCell& cell = e_.cells[0];
       if (cell.proof == ExplainedCell::Proof::at_most_one && cell.states_held != 0) {
-        text = fmt::format("{} stores nothing: no setting of the inputs has more than one stable state. With {} there is none, "
-                           "and it never comes to rest. Both are proved by a SAT solver.",
-                           name, cell.never_stable_example);
+        text = fmt::format(
+            "{} stores nothing: no setting of the inputs has more than one stable state. With {} there is "
+            "none, "
+            "and it never comes to rest. Both are proved by a SAT solver.",
+            name, cell.never_stable_example);
       } else if (cell.states_held == 0) {
-        text = fmt::format("{} is an oscillator: it has no stable state{}, so it can never come to rest.", name,
-                           cell.never_stable_when == "1" ? "" : " for any setting of the inputs");
+        text = fmt::format("{} is an oscillator: it has no stable state{}, so it can never come to rest.",
+                           name, cell.never_stable_when == "1" ? "" : " for any setting of the inputs");
       } else if (e_.cells.size() > 1) {
         std::vector<std::string> conditions;
         for (const ExplainedCell& each : e_.cells) {
           if (each.core == CellCore::oscillator && !each.never_stable_when.empty()) {
-            conditions.push_back(each.never_stable_when == "1" ? "whatever the inputs are" : "while " + condition_words(each.never_stable_when));
+            conditions.push_back(each.never_stable_when == "1"
+                                     ? "whatever the inputs are"
+                                     : "while " + condition_words(each.never_stable_when));
           }
         }
-        text = fmt::format("{} has {} loops that can oscillate: it has no stable state and never comes to rest {}. It stores nothing.",
-                           name, number_word(conditions.size()), listed_names(conditions, ", and "));
+        text = fmt::format(
+            "{} has {} loops that can oscillate: it has no stable state and never comes to rest {}. It "
+            "stores nothing.",
+            name, number_word(conditions.size()), listed_names(conditions, ", and "));
       } else {
-        text = fmt::format("{} is {}: while {} it has no stable state and never comes to rest; else it stops, in one definite "
-                           "state. It stores nothing.",
-                           name, with_article(e_.kind), condition_words(cell.never_stable_when));
+        text = fmt::format(
+            "{} is {}: while {} it has no stable state and never comes to rest; else it stops, in one "
+            "definite "
+            "state. It stores nothing.",
+            name, with_article(e_.kind), condition_words(cell.never_stable_when));
       }
     } else {
       const bool several = std::count_if(e_.cells.begin(), e_.cells.end(), is_storage) > 1;
       const bool uneven = e_.states_held && (*e_.states_held & (*e_.states_held - 1)) != 0;
       text = fmt::format("{} is {}{}. ", name, several ? "made of several storage cells: " : "",
-                         e_.kind == "unrecognised" ? "a circuit with memory that fits no kind known here" : several ? several_kinds() : with_article(kind_words(e_.kind)));
+                         e_.kind == "unrecognised" ? "a circuit with memory that fits no kind known here"
+                         : several                 ? several_kinds()
+                                                   : with_article(kind_words(e_.kind)));
       if (!e_.bits_known) {
         text += "How many bits it stores was not found out.";
       } else if (uneven) {
         text += fmt::format("It holds one of {} states.", number_word(*e_.states_held));
       } else {
-        text += fmt::format("It stores {}{} bit{}.", e_.bits_exact ? "" : "at most ", number_word(e_.bits_stored),
-                            e_.bits_stored == 1 ? "" : "s");
+        text += fmt::format("It stores {}{} bit{}.", e_.bits_exact ? "" : "at most ",
+                            number_word(e_.bits_stored), e_.bits_stored == 1 ? "" : "s");
       }
       for (const ExplainedCell& cell : e_.cells) {
         if (cell.core != CellCore::oscillator) continue;
-        const std::string when = cell.never_stable_when.empty() || cell.never_stable_when == "1" ? "" : " while " + condition_words(cell.never_stable_when);
-        text += fmt::format(" Beside that, {} oscillate{}{}.", output_names(cell), cell.outputs.size() == 1 ? "s" : "", when);
+        const std::string when = cell.never_stable_when.empty() || cell.never_stable_when == "1"
+                                     ? ""
+                                     : " while " + condition_words(cell.never_stable_when);
+        text += fmt::format(" Beside that, {} oscillate{}{}.", output_names(cell),
+                            cell.outputs.size() == 1 ? "s" : "", when);
       }
       if (leaves_undecided()) text += " Some changes of a single input are not safe: see 'Take care'.";
       for (const ExplainedCell& cell : e_.cells) {
         if (cell.is_pulse_triggered && cell.states_held > 2) {
-          text += " That counts master and slave apart, for they can differ while the clock is active; from pulse to pulse it "
-                  "is one.";
+          text +=
+              " That counts master and slave apart, for they can differ while the clock is active; from "
+              "pulse to pulse it "
+              "is one.";
           break;
         }
       }
@@ -164,7 +191,8 @@ class Page {
 
   bool leaves_undecided() const {
     return std::any_of(e_.findings.begin(), e_.findings.end(), [](const ExplainFinding& finding) {
-      return finding.kind == ExplainFinding::Kind::hazard || finding.kind == ExplainFinding::Kind::undecided_change;
+      return finding.kind == ExplainFinding::Kind::hazard ||
+             finding.kind == ExplainFinding::Kind::undecided_change;
     });
   }
 
@@ -176,170 +204,18 @@ class Page {
     return listed_names(kinds);
   }
 
-  std::string output_names(const ExplainedCell& cell) const {
-    if (cell.outputs.size() <= 4) return listed_names(cell.outputs);
-    return fmt::format("{} to {}", cell.outputs.front(), cell.outputs.back());
-  }
-
   void usage() {
     if (!stores()) return;
     heading("How to use it");
-    for (const ExplainedCell& cell : e_.cells) {
-      if (!is_storage(cell)) {
-        if (e_.cells.size() > 1) paragraph(fmt::format("{}: {}, without a memory of its own.", output_names(cell), cell.kind), 2);
-        continue;
-      }
-      std::string text;
-      if (e_.cells.size() > 1) text = fmt::format("{}: {}. ", output_names(cell), with_article(kind_words(cell.kind)));
-      if (cell.copies > 1) {
-        text += fmt::format("The {} cells are alike", number_word(cell.copies));
-        if (!cell.shared.empty()) text += fmt::format(" and have {} in common", listed_names(cell.shared));
-        if (cell.is_chain && cell.core == CellCore::toggle) {
-          text += "; each is clocked by the one before";
-        } else if (cell.is_chain) {
-          text += "; each takes its data from the one before";
-        }
-        text += cell.output.empty() ? ". " : fmt::format(". For {}: ", cell.output);
-      }
-      std::string words = report::usage_words(cell);
-      const bool inside = !cell.output.empty() && !cell.outputs.empty() && cell.stored_bits_alike <= 1 && !has_stored_output(cell) &&
-                          std::find(cell.outputs.begin(), cell.outputs.end(), cell.output) == cell.outputs.end();
-      if (inside && cell.core != CellCore::unknown) {
-        words = fmt::format("What is stored is the inner net {}, and the equations give {} by it. {}", cell.output, output_names(cell), words);
-      }
-      if (cell.core == CellCore::level_logic) words = level_words(cell, std::move(words));
-      if (cell.core == CellCore::unknown) {
-        words = proof_words(cell);
-      }
-      if (cell.stored_bits_alike > 1) {
-        if (text.ends_with(fmt::format("For {}: ", cell.output))) text.resize(text.size() - cell.output.size() - 6);
-        text += fmt::format("Behind {} are {} stored bits of the same kind: {}. For {}: ",
-                            cell.copies > 1 ? "each output" : "the outputs", number_word(cell.stored_bits_alike),
-                            inner_names(cell), cell.output);
-      }
-      // Our own words go on after a colon in lower case; names keep theirs.
-      const bool ours = words.starts_with("At ") || words.starts_with("While ") || words.starts_with("To ");
-      if (text.ends_with(": ") && ours) words[0] = static_cast<char>(words[0] - 'A' + 'a');
-      paragraph(text + words + complement_words(cell) + count_words(cell), 2);
-    }
-  }
-
-  // Some output of the cell is told by a rule of its own, not by what lies inside.
-  bool has_stored_output(const ExplainedCell& cell) const {
-    return std::any_of(e_.outputs.begin(), e_.outputs.end(), [&](const ExplainedOutput& output) {
-      return output.cell < e_.cells.size() && &e_.cells[output.cell] == &cell && output.equation.find("+ =") != std::string::npos;
-    });
-  }
-
-  // Which outputs are driven when.
-  std::string three_state_words() const {
-    std::string text;
-    std::vector<std::string> names;
-    for (std::size_t k = 0; k < e_.three_state.size(); ++k) {
-      const ThreeStateOutput& output = e_.three_state[k];
-      names.push_back(output.output);
-      const bool same = k + 1 < e_.three_state.size() && e_.three_state[k + 1].control == output.control &&
-                        e_.three_state[k + 1].drives_at_one == output.drives_at_one;
-      if (same) continue;
-      const std::string who = names.size() > 4 ? fmt::format("{} to {}", names.front(), names.back()) : listed_names(names);
-      text += fmt::format("{} {} driven while {} is {}, else high impedance. ", who, names.size() == 1 ? "is" : "are", output.control,
-                          output.drives_at_one ? 1 : 0);
-      names.clear();
-    }
-    if (!text.empty()) text += "What is said here of a value is what shows while it is driven.";
-    return text;
-  }
-
-  // What is known of a cell that no rule describes.
-  static std::string proof_words(const ExplainedCell& cell) {
-    using Proof = ExplainedCell::Proof;
-    if (cell.proof == Proof::none && cell.may_lack_level) {
-      return "Give every wire that a gate reads a driver, or a pull gate that holds it while all its drivers are off; 'settle states' "
-             "shows for which inputs one is missing.";
-    }
-    if (cell.proof == Proof::none) {
-      return "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it does.";
-    }
-    std::string words = cell.may_lack_level ? "A gate may read a wire that floats or is fought over, so its states cannot all be looked at. "
-                                            : "It has too many inputs or states to be looked at one by one. ";
-    if (cell.proof == Proof::stores) {
-      words += fmt::format("It does store, proved by a SAT solver: with {} it has more than one stable state", cell.two_states_when);
-      words += cell.differing.empty() ? "." : fmt::format(", and {} can differ between stable states.", listed_names(cell.differing));
-    } else {
-      words += "It stores nothing, proved by a SAT solver: no setting of the inputs has more than one stable state.";
-    }
-    if (!cell.never_stable_example.empty()) {
-      words += fmt::format(" It can never come to rest with {}.", cell.never_stable_example);
-    }
-    return words + " Fix some inputs with constants, or look at its parts one by one, to learn more.";
-  }
-
-  std::string inner_names(const ExplainedCell& cell) const {
-    std::vector<std::string> names;
-    for (const ExplainedOutput& inner : e_.inner) {
-      const bool here = inner.cell < e_.cells.size() && &e_.cells[inner.cell] == &cell;
-      if (here && names.size() < cell.stored_bits_alike) names.push_back(inner.name);
-    }
-    if (names.size() > 6) return fmt::format("{} to {}", names.front(), names.back());
-    return listed_names(names) + (cell.copies > 1 ? " and so on" : "");
-  }
-
-  std::string complement_words(const ExplainedCell& cell) const {
-    if (cell.core == CellCore::arbiter) return {};
-    std::string text;
-    for (const ComplementaryPair& pair : e_.complementary) {
-      const bool here = pair.a == cell.output || pair.b == cell.output;
-      if (!here) continue;
-      const std::string& other = pair.a == cell.output ? pair.b : pair.a;
-      text += fmt::format(" {} is the opposite of {}", other, cell.output);
-      text += pair.except.empty() ? ", always."
-                                  : fmt::format(", except while {}: both are {} then{}.", condition_words(pair.except),
-                                                pair.both_at_one ? 1 : 0, pair.may_swing ? " if they rest at all" : "");
-    }
-    return text;
-  }
-
-  // From the regions of the output that the cell is named by.
-  std::string level_words(const ExplainedCell& cell, std::string otherwise) const {
-    for (const auto* list : {&e_.outputs, &e_.inner}) {
-      for (const ExplainedOutput& output : *list) {
-        if (output.name != cell.output || (output.set_when.empty() && output.reset_when.empty())) continue;
-        std::vector<std::string> parts;
-        if (!output.set_when.empty()) parts.push_back(fmt::format("is 1 while {}", condition_words(output.set_when)));
-        if (!output.reset_when.empty()) parts.push_back(fmt::format("is 0 while {}", condition_words(output.reset_when)));
-        if (!output.holds_when.empty()) parts.push_back(fmt::format("holds what it has while {}", condition_words(output.holds_when)));
-        return fmt::format("{} {}. It answers to levels, not to edges.", cell.output, listed_names(parts, "; and "));
-      }
-    }
-    return otherwise;
-  }
-
-  // "q1 q0 go through 00, 01, 10, 11, then 00 again."
-  static std::string count_words(const ExplainedCell& cell) {
-    if (cell.counts.empty() || cell.copies > 1) return {};
-    const auto listed_values = [](const std::vector<std::string>& values) {
-      if (values.size() == 1) return values[0];
-      std::string text;
-      for (std::size_t k = 0; k < values.size() && k < most_counted; ++k) text += (k == 0 ? "" : ", ") + values[k];
-      if (values.size() > most_counted) text += fmt::format(" and so on, {} in all", values.size());
-      return text;
-    };
-    std::string names;
-    for (const std::string& name : cell.count_nets) names += (names.empty() ? "" : " ") + name;
-    std::string text = cell.counts[0].size() == 1 ? fmt::format(" {} end at {}", names, cell.counts[0][0])
-                                                  : fmt::format(" From edge to edge {} go through {}, then {} again", names,
-                                                                listed_values(cell.counts[0]), cell.counts[0][0]);
-    if (cell.counts.size() == 1) return text + ", wherever they begin.";
-    std::string others;
-    for (std::size_t k = 1; k < cell.counts.size(); ++k) others += (k == 1 ? "" : "; or in ") + listed_values(cell.counts[k]);
-    return text + fmt::format(". Once in {}, they stay there: the clock alone never leads out.", others);
+    for (const std::string& text : report::usage_paragraphs(e_)) paragraph(text, 2);
   }
 
   static std::string when_words(const ExplainedOutput& output) {
     std::vector<std::string> edges;
     for (const OutputTrigger& trigger : output.changes_on) {
       if (trigger.edge == OutputTrigger::Edge::level) continue;
-      edges.push_back(fmt::format("{} {}", trigger.input, trigger.edge == OutputTrigger::Edge::rise ? "rises" : "falls"));
+      edges.push_back(
+          fmt::format("{} {}", trigger.input, trigger.edge == OutputTrigger::Edge::rise ? "rises" : "falls"));
     }
     return edges.empty() ? std::string() : "when " + listed_names(edges, " or ");
   }
@@ -360,11 +236,12 @@ class Page {
       }
       const std::string when = when_words(output);
       next = next || output.equation.find("+ =") != std::string::npos;
-      const bool swings = stores() && output.cell < e_.cells.size() && e_.cells[output.cell].core == CellCore::oscillator;
+      const bool swings =
+          stores() && output.cell < e_.cells.size() && e_.cells[output.cell].core == CellCore::oscillator;
       lines.push_back(output.equation + (when.empty() ? "" : "   " + when) + (swings ? "   at rest" : ""));
       if (!output.level_equation.empty()) lines.push_back(output.level_equation + "   at other times");
     }
-    if (const std::string words = three_state_words(); !words.empty()) {
+    if (const std::string words = report::three_state_words(e_); !words.empty()) {
       heading("Three-state outputs");
       paragraph(words, 2);
     }
@@ -372,7 +249,8 @@ class Page {
     const bool rests = !stores() && e_.kind != "no storage";
     std::vector<std::string> constant;
     for (const ExplainedOutput& output : e_.outputs) {
-      const bool is_constant = output.equation == output.name + " = 0" || output.equation == output.name + " = 1";
+      const bool is_constant =
+          output.equation == output.name + " = 0" || output.equation == output.name + " = 1";
       if (is_constant && !output.changes_on.empty()) constant.push_back(output.name);
     }
     heading(rests ? "At rest" : "In symbols");
@@ -382,14 +260,22 @@ class Page {
       const bool row = std::any_of(e_.cells.begin(), e_.cells.end(), [](const ExplainedCell& cell) {
         return is_storage(cell) && cell.core < CellCore::d && !cell.fed_by.empty();
       });
-      paragraph(fmt::format("(q+ is the next value of q; names side by side mean and, + between products means or, ' means not.{})",
-                            row ? " What a cell that answers to levels reads from another cell stands for its new value." : ""), 2);
+      paragraph(
+          fmt::format(
+              "(q+ is the next value of q; names side by side mean and, + between products means or, ' means "
+              "not.{})",
+              row ? " What a cell that answers to levels reads from another cell stands for its new value."
+                  : ""),
+          2);
     } else if (!rests) {
       paragraph("(Names side by side mean and, + means or, ' means not.)", 2);
     }
     if (!constant.empty() && !rests) {
-      paragraph(fmt::format("That is how {} rest{}, though gates from the inputs lead there: while these still move there may be a pulse, "
-                            "which 'settle run' shows.", listed_names(constant), constant.size() == 1 ? "s" : ""), 2);
+      paragraph(fmt::format("That is how {} rest{}, though gates from the inputs lead there: while these "
+                            "still move there may be a pulse, "
+                            "which 'settle run' shows.",
+                            listed_names(constant), constant.size() == 1 ? "s" : ""),
+                2);
     }
   }
 
@@ -407,22 +293,29 @@ class Page {
       if (!cell.known_when.empty()) {
         rest = fmt::format("; the state is known once {}", condition_words(cell.known_when));
       } else if (!cell.synchronised_by.empty()) {
-        rest = fmt::format(", and no single setting of the inputs makes the state known. This sequence does: power up with {}",
-                           cell.synchronised_by);
+        rest = fmt::format(
+            ", and no single setting of the inputs makes the state known. This sequence does: power up with "
+            "{}",
+            cell.synchronised_by);
       } else if (!cell.synchronised_if_equal.empty()) {
-        rest = fmt::format(", and no sequence of allowed changes of one input is proved to make the state known whatever the gate "
-                           "delays. With equal ones this sequence does: power up with {}",
-                           cell.synchronised_if_equal);
+        rest = fmt::format(
+            ", and no sequence of allowed changes of one input is proved to make the state known whatever "
+            "the gate "
+            "delays. With equal ones this sequence does: power up with {}",
+            cell.synchronised_if_equal);
       } else if (cell.synchronising_known) {
-        rest = cell.inputs.empty() ? "" : ", and no sequence of inputs, changed one at a time, makes the state known for certain: "
-                                          "it has to be observed, or it needs a reset";
+        rest = cell.inputs.empty()
+                   ? ""
+                   : ", and no sequence of inputs, changed one at a time, makes the state known for certain: "
+                     "it has to be observed, or it needs a reset";
       } else {
         rest = "; whether some sequence of inputs makes the state known was not found out within the limits";
       }
-      const bool names_inputs = !cell.known_when.empty() || !cell.synchronised_by.empty() || !cell.synchronised_if_equal.empty();
+      const bool names_inputs =
+          !cell.known_when.empty() || !cell.synchronised_by.empty() || !cell.synchronised_if_equal.empty();
       if (names_inputs && !cell.fed_by.empty()) {
-        rest += fmt::format(" ({} come{} from other cells, which have to give these values)", listed_names(cell.fed_by),
-                            cell.fed_by.size() == 1 ? "s" : "");
+        rest += fmt::format(" ({} come{} from other cells, which have to give these values)",
+                            listed_names(cell.fed_by), cell.fed_by.size() == 1 ? "s" : "");
       }
       if (cell.copies > 1 && names_inputs) {
         rest += fmt::format(" (said for {})", cell.output);
@@ -438,7 +331,8 @@ class Page {
     if (said.empty()) return;
     heading("At power-up");
     for (const Said& s : said) {
-      const std::string who = s.names.size() == 1 && !several ? capitalised(s.names[0]) : listed_names(s.names);
+      const std::string who =
+          s.names.size() == 1 && !several ? capitalised(s.names[0]) : listed_names(s.names);
       paragraph(fmt::format("{} can come up in any stable state{}.", who, s.rest), 2);
     }
   }
@@ -461,29 +355,41 @@ class Page {
     std::vector<std::string> texts;
     for (const ExplainedCell& cell : e_.cells) {
       if (cell.proof == ExplainedCell::Proof::one_state) {
-        texts.push_back(fmt::format("Proved by a SAT solver{}: for each setting of the inputs there is exactly one stable state.",
-                                    e_.cells.size() > 1 ? " of " + output_names(cell) : ""));
+        texts.push_back(fmt::format(
+            "Proved by a SAT solver{}: for each setting of the inputs there is exactly one stable state.",
+            e_.cells.size() > 1 ? " of " + output_names(cell) : ""));
       }
       if (cell.stable_states == 0) continue;
-      const std::string what = cell.copies > 1 ? " of each cell" : e_.cells.size() > 1 ? " of " + output_names(cell) : "";
+      const std::string what = cell.copies > 1       ? " of each cell"
+                               : e_.cells.size() > 1 ? " of " + output_names(cell)
+                                                     : "";
       std::string text;
       const bool is_single = cell.stable_states == 1 && cell.single_steps == 0;
       if (!cell.may_lack_level && (cell.core == CellCore::oscillator || is_single)) {
-        text = cell.never_stable_when.empty() ? fmt::format("Proved: there is exactly one stable state{}.", what)
-                                              : fmt::format("Proved{}: while {} there is no stable state, else there is exactly "
-                                                            "one.",
-                                                            what, condition_words(cell.never_stable_when));
+        text = cell.never_stable_when.empty()
+                   ? fmt::format("Proved: there is exactly one stable state{}.", what)
+                   : fmt::format(
+                         "Proved{}: while {} there is no stable state, else there is exactly "
+                         "one.",
+                         what, condition_words(cell.never_stable_when));
       } else {
-        const auto all = [](std::uint64_t n) { return n == 1 ? std::string("the one") : n == 2 ? "both" : fmt::format("all {}", n); };
+        const auto all = [](std::uint64_t n) {
+          return n == 1 ? std::string("the one") : n == 2 ? "both" : fmt::format("all {}", n);
+        };
         const std::uint64_t steps = cell.single_steps + (cell.all_steps ? cell.joint_steps : 0);
         if (steps == 0) {
-          texts.push_back(cell.stable_states == 1 ? fmt::format("There is exactly one stable state{} with all levels 0 or 1.", what)
-                                                   : fmt::format("There are exactly {} stable states{}.", cell.stable_states, what));
+          texts.push_back(
+              cell.stable_states == 1
+                  ? fmt::format("There is exactly one stable state{} with all levels 0 or 1.", what)
+                  : fmt::format("There are exactly {} stable states{}.", cell.stable_states, what));
           continue;
         }
-        text = fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}", all(cell.stable_states),
-                           cell.stable_states == 1 ? "" : "s", what, cell.unproved_steps == 0 ? all(steps) : std::to_string(steps), steps == 1 ? "" : "s",
-                           cell.joint_steps == 0 || !cell.all_steps ? "one input changes" : "any number of inputs change at once");
+        text =
+            fmt::format("Checked for {} stable state{}{} and {} step{} between them in which {}",
+                        all(cell.stable_states), cell.stable_states == 1 ? "" : "s", what,
+                        cell.unproved_steps == 0 ? all(steps) : std::to_string(steps), steps == 1 ? "" : "s",
+                        cell.joint_steps == 0 || !cell.all_steps ? "one input changes"
+                                                                 : "any number of inputs change at once");
         if (!cell.all_steps && cell.joint_steps != 0) {
           text += fmt::format(" (and {} steps in which several do, but not all of these)", cell.joint_steps);
         }
@@ -493,12 +399,15 @@ class Page {
     }
     std::string more;
     const auto has = [&](ExplainFinding::Kind kind) {
-      return std::any_of(e_.findings.begin(), e_.findings.end(), [&](const ExplainFinding& f) { return f.kind == kind; });
+      return std::any_of(e_.findings.begin(), e_.findings.end(),
+                         [&](const ExplainFinding& f) { return f.kind == kind; });
     };
     if (has(ExplainFinding::Kind::delay_dependent)) {
       more += "Where gate delays decide, the kind and the equations are those of equal delays. ";
     }
-    if (std::any_of(e_.outputs.begin(), e_.outputs.end(), [](const ExplainedOutput& o) { return o.has_free_entries; }) && stores()) {
+    if (std::any_of(e_.outputs.begin(), e_.outputs.end(),
+                    [](const ExplainedOutput& o) { return o.has_free_entries; }) &&
+        stores()) {
       more += "The equations promise nothing for changes that leave the circuit undecided. ";
     }
     const ExplainFinding* wires = nullptr;
@@ -512,16 +421,20 @@ class Page {
       const std::string before = prefix(*wires);
       more += before + (before.empty() ? capitalised(wires->message) : wires->message) + " ";
     } else if (wire_findings > 1) {
-      more += "What settles here does so for any delays of the gates. With a delay in every wire as well, that is no longer "
-              "certain for some steps: a wire would have to be slower than gates, which is rare on a board. ";
+      more +=
+          "What settles here does so for any delays of the gates. With a delay in every wire as well, that "
+          "is no longer "
+          "certain for some steps: a wire would have to be slower than gates, which is rare on a board. ";
     }
     std::uint64_t unproved = 0;
     for (const ExplainedCell& cell : e_.cells) unproved += cell.unproved_steps;
     if (unproved != 0) {
-      more += fmt::format("Of {} step{} only the outcome with equal gate delays is known. ", unproved, unproved == 1 ? "" : "s");
+      more += fmt::format("Of {} step{} only the outcome with equal gate delays is known. ", unproved,
+                          unproved == 1 ? "" : "s");
     }
     if (!e_.complete) more += "Incomplete: " + e_.incomplete_reason + ".";
-    if (texts.empty() && !e_.cells.empty() && more.empty()) texts.push_back("Proved: for no setting of the inputs is there a stable state.");
+    if (texts.empty() && !e_.cells.empty() && more.empty())
+      texts.push_back("Proved: for no setting of the inputs is there a stable state.");
     if (texts.empty() && more.empty()) return;
     heading("How sure this is");
     std::string before;
