@@ -73,6 +73,23 @@ TEST_CASE("Loops too large to study are said to be that") {
   CHECK(text.find("yard has loops, but they were too large to find out what they store.") == 0);
 }
 
+TEST_CASE("What a flip-flop takes in is said where it is a function of inputs") {
+  const std::string reset = explain_text(explain(circuit(R"(
+cell dsr
+  in  d r c
+  out q
+  and  g0: d r     -> x
+  nand g1: n4 n2   -> n1
+  nand g2: n1 c    -> n2
+  nand g3: n2 c n4 -> n3
+  nand g4: n3 x    -> n4
+  nand g5: n2 qn   -> q
+  nand g6: n3 q    -> qn
+end
+)")), TextStyle{});
+  CHECK(reset.find("At each rising edge of c, q becomes 1 if d and r are 1, else 0") != std::string::npos);
+}
+
 TEST_CASE("Pages keep to the width, and a quiet page has warnings only") {
   const Explanation e = explain(circuit(cells::six_nand_preset_clear));
   TextStyle narrow;
