@@ -420,9 +420,26 @@ void name_cell(CellStudy& study) {
   if (loads) facts.kind += ", asynchronous load";
   add_counts(study);
   // Several stored nets behind the outputs.
-  std::size_t inner = 0;
+  std::size_t inner = 0, others = 0;
   for (std::size_t o = study.output_count; o < study.rules.size(); ++o) {
-    inner += study.rules[o].core == rule.core && study.rules[o].is_stored() ? 1 : 0;
+    if (!study.rules[o].is_stored()) continue;
+    const auto& clocks = study.rules[o].clocks;
+    const bool together = std::equal(clocks.begin(), clocks.end(), rule.clocks.begin(), rule.clocks.end(), [](const ClockEdge& a, const ClockEdge& b) {
+      return a.input == b.input && a.rises == b.rises;
+    });
+    inner += study.rules[o].core == rule.core ? 1 : 0;
+    others += together || study.rules[o].core == rule.core ? 0 : 1;
+  }
+  if (others != 0 && study.primary >= study.output_count) {   // several, of which none speaks for all
+    facts.kind = "unrecognised";
+    facts.core = Core::unknown;
+    facts.output.clear();
+    facts.complement.clear();
+    facts.inputs.clear();
+    facts.direct_controls = 0;
+    facts.forced_too.clear();
+    facts.is_pulse_triggered = facts.has_gated_clock = facts.both_edges = false;
+    return;
   }
   if (inner > 1 && study.primary >= study.output_count) {
     facts.kind = fmt::format("{}-bit memory of {}", inner, plural_of(std::string(named(rule.core).name)));

@@ -77,12 +77,19 @@ class Usage {
   }
 
   // What is known of a cell that no rule describes.
-  static std::string proof_words(const ExplainedCell& cell) {
+  std::string proof_words(const ExplainedCell& cell) const {
     using Proof = ExplainedCell::Proof;
     if (cell.proof == Proof::none && cell.may_lack_level) {
       return "Give every wire that a gate reads a driver, or a pull gate that holds it while all its drivers "
              "are off; 'settle states' "
              "shows for which inputs one is missing.";
+    }
+    const auto inner = std::count_if(e_.inner.begin(), e_.inner.end(), [&](const ExplainedOutput& net) {
+      return net.cell < e_.cells.size() && &e_.cells[net.cell] == &cell && !net.equation.empty();
+    });
+    if (cell.proof == Proof::none && inner > 1) {
+      return "It stores several bits inside, each in a way of its own: the equations tell how, and what the "
+             "outputs make of them.";
     }
     if (cell.proof == Proof::none) {
       return "No rule known here agrees with all its steps; 'settle states' and 'settle table' show what it "
@@ -140,7 +147,16 @@ class Usage {
   std::string next_state_words(const ExplainedCell& cell, std::string otherwise) const {
     constexpr std::string_view general = " the outputs take over new values, which the equations give";
     const std::size_t at = otherwise.find(general);
-    if (at == std::string::npos) return otherwise;
+    std::size_t stored = 0;
+    for (const auto* list : {&e_.outputs, &e_.inner}) {
+      stored += static_cast<std::size_t>(
+          std::count_if(list->begin(), list->end(), [&](const ExplainedOutput& output) {
+            const bool here = output.cell < e_.cells.size() && &e_.cells[output.cell] == &cell &&
+                              output.name != cell.complement;
+            return here && output.equation.find("+ =") != std::string::npos;
+          }));
+    }
+    if (at == std::string::npos || stored != cell.copies) return otherwise;
     for (const auto* list : {&e_.outputs, &e_.inner}) {
       for (const ExplainedOutput& output : *list) {
         const std::string left = cell.output + "+ = ";
