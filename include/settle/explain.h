@@ -117,6 +117,9 @@ struct ExplainedCell {
   CellCore core = CellCore::unknown;
   bool is_pulse_triggered = false;
   bool both_edges = false;
+  bool has_data_lockout = false;         ///< pulse-triggered: data is taken in at the first edge of the pulse alone
+  bool has_asynchronous_load = false;    ///< clocked logic: apart from the edge an input puts data in
+  std::optional<bool> set_dominates;     ///< where set and reset are roles of the core and both are active
   bool has_gated_clock = false;          ///< two clocks: the edge of one counts while the other is at its active level
   std::string output, complement;        ///< the output that the roles speak of; its opposite, or empty
   std::vector<InputRole> inputs;         ///< direct controls first, strongest first

@@ -163,10 +163,10 @@ void add_roles(CellStudy& study, const OutputRule& rule) {
   }
 }
 
-// Who wins where set and reset are roles of the core and both are active; empty: not decided there.
-std::string dominance_of(const OutputRule& rule) {
+// Does set win where set and reset are roles of the core and both are active? Nothing: not decided there.
+std::optional<bool> set_dominates(const OutputRule& rule) {
   const bool gated = rule.core == Core::gated_set_reset;
-  if ((!gated && rule.core != Core::set_reset) || rule.stored.size() != 1) return {};
+  if ((!gated && rule.core != Core::set_reset) || rule.stored.size() != 1) return std::nullopt;
   const PartialFunction f = without_controls(rule, rule.is_clocked());
   bool zero = false, one = false, open = false;
   for (std::uint32_t v = 0; v < f.size(); ++v) {
@@ -183,7 +183,8 @@ std::string dominance_of(const OutputRule& rule) {
     open = open || !f.is_known(v);
     (f.is_on(v) ? one : zero) = true;
   }
-  return open || one == zero ? "" : one ? ", set-dominant" : ", reset-dominant";
+  if (open || one == zero) return std::nullopt;
+  return one;
 }
 
 // Apart from the edge an input level can put data in.
@@ -253,7 +254,7 @@ std::string kind_of(const OutputRule& rule, bool has_exception, const std::vecto
     }
   }
   if (!roles.empty()) kind += ", " + polarities(roles);
-  if (!has_exception) kind += dominance_of(rule);
+  if (const auto wins = set_dominates(rule); wins && !has_exception) kind += *wins ? ", set-dominant" : ", reset-dominant";
   if (inverted) kind += rule.core == Core::select ? ", data inverted" : ", inverted output";
   if (!controls.empty()) {
     kind += (rule.is_clocked() ? ", asynchronous " : ", direct ") + polarities(controls) + dominance;
@@ -412,12 +413,14 @@ void name_cell(CellStudy& study) {
   facts.core = rule.core;
   facts.is_pulse_triggered = rule.kind == OutputRule::Kind::pulse;
   facts.has_gated_clock = rule.has_gated_clock;
+  facts.has_data_lockout = rule.has_data_lockout;
+  if (opposite == no_id || equal_at.empty()) facts.set_dominates = set_dominates(rule);
   add_roles(study, rule);
-  const bool loads = has_asynchronous_load(rule, study.primary);
+  facts.has_asynchronous_load = has_asynchronous_load(rule, study.primary);
   facts.kind = rule.core == Core::level_logic ? "level-sensitive storage cell"
                                               : kind_of(rule, opposite != no_id && !equal_at.empty(), study.input_names,
                                                         add_forced(study, rule, opposite));
-  if (loads) facts.kind += ", asynchronous load";
+  if (facts.has_asynchronous_load) facts.kind += ", asynchronous load";
   add_counts(study);
   // Several stored nets behind the outputs.
   std::size_t inner = 0, others = 0;

@@ -38,7 +38,7 @@ class Usage {
         }
         text += cell.output.empty() ? ". " : fmt::format(". For {}: ", cell.output);
       }
-      std::string words = usage_words(cell);
+      std::string words = usage_words(cell, next_value(cell));
       const bool inside =
           !cell.output.empty() && !cell.outputs.empty() && cell.stored_bits_alike <= 1 &&
           !has_stored_output(cell) &&
@@ -47,7 +47,6 @@ class Usage {
         words = fmt::format("What is stored is the inner net {}, and the equations give {} by it. {}",
                             cell.output, output_names(cell), words);
       }
-      if (cell.core == CellCore::clocked_logic) words = next_state_words(cell, std::move(words));
       if (cell.core == CellCore::level_logic) words = level_words(cell, std::move(words));
       if (cell.core == CellCore::unknown) {
         words = proof_words(cell);
@@ -142,42 +141,30 @@ class Usage {
     return text;
   }
 
-  // Where the next value of the one stored net is a function of inputs alone, "the equations give" becomes
-  // that.
-  std::string next_state_words(const ExplainedCell& cell, std::string otherwise) const {
-    constexpr std::string_view general = " the outputs take over new values, which the equations give";
-    const std::size_t at = otherwise.find(general);
+  // What the one stored net of the cell takes over, where that is a function of its inputs; else empty.
+  std::string next_value(const ExplainedCell& cell) const {
+    std::string sum;
     std::size_t stored = 0;
     for (const auto* list : {&e_.outputs, &e_.inner}) {
-      stored += static_cast<std::size_t>(
-          std::count_if(list->begin(), list->end(), [&](const ExplainedOutput& output) {
-            const bool here = output.cell < e_.cells.size() && &e_.cells[output.cell] == &cell &&
-                              output.name != cell.complement;
-            return here && output.equation.find("+ =") != std::string::npos;
-          }));
-    }
-    if (at == std::string::npos || stored != cell.copies) return otherwise;
-    for (const auto* list : {&e_.outputs, &e_.inner}) {
       for (const ExplainedOutput& output : *list) {
+        const bool here = output.cell < e_.cells.size() && &e_.cells[output.cell] == &cell;
+        if (!here || output.name == cell.complement || output.equation.find("+ =") == std::string::npos)
+          continue;
+        ++stored;
         const std::string left = cell.output + "+ = ";
-        if (output.name != cell.output || !output.equation.starts_with(left)) continue;
-        const std::string sum = output.equation.substr(left.size());
-        std::istringstream factors(sum);
-        for (std::string factor; factors >> factor;) {
-          if (factor.ends_with('\'')) factor.pop_back();
-          const bool known =
-              factor == "+" || std::any_of(cell.inputs.begin(), cell.inputs.end(),
-                                           [&](const InputRole& role) { return role.input == factor; });
-          if (!known) return otherwise;
-        }
-        otherwise.replace(at, general.size(),
-                          fmt::format(", {} becomes 1 if {}, else 0", cell.output, condition_words(sum)));
-        const std::size_t they = otherwise.find("at all other times they hold");
-        if (they != std::string::npos) otherwise.replace(they, 28, "at all other times it holds");
-        return otherwise;
+        if (output.equation.starts_with(left)) sum = output.equation.substr(left.size());
       }
     }
-    return otherwise;
+    if (stored != cell.copies) return {};
+    std::istringstream factors(sum);
+    for (std::string factor; factors >> factor;) {
+      if (factor.ends_with('\'')) factor.pop_back();
+      const bool known =
+          factor == "+" || std::any_of(cell.inputs.begin(), cell.inputs.end(),
+                                       [&](const InputRole& role) { return role.input == factor; });
+      if (!known) return {};
+    }
+    return sum;
   }
 
   // From the regions of the output that the cell is named by.

@@ -132,9 +132,8 @@ std::string hold_words(const ExplainedCell& cell) {
 }
 
 std::string dominance_words(const ExplainedCell& cell, const Roles& roles) {
-  const bool set = cell.kind.find(", set-dominant") != std::string::npos;
-  if (!set && cell.kind.find(", reset-dominant") == std::string::npos) return {};
-  return fmt::format(" Should both be active, {} wins.", roles.name(set ? "set" : "reset"));
+  if (!cell.set_dominates) return {};
+  return fmt::format(" Should both be active, {} wins.", roles.name(*cell.set_dominates ? "set" : "reset"));
 }
 
 std::string edge_words(const ExplainedCell& cell, const Roles& roles) {
@@ -209,7 +208,7 @@ std::string number_word(std::uint64_t number) {
   return number < words.size() ? std::string(words[number]) : std::to_string(number);
 }
 
-std::string usage_words(const ExplainedCell& cell) {
+std::string usage_words(const ExplainedCell& cell, const std::string& next_value) {
   const Roles roles(cell);
   const std::string& q = cell.output;
   const std::string controls = control_words(cell);
@@ -317,11 +316,15 @@ std::string usage_words(const ExplainedCell& cell) {
                          roles.value("data", 1));
       break;
     case CellCore::clocked_logic:
-      text = fmt::format(
-          "{} the outputs take over new values, which the equations give; {}.", edge_words(cell, roles),
-          cell.kind.find("asynchronous load") == std::string::npos
-              ? "at all other times they hold"
-              : "apart from that an input puts data in at any time, which the second equation gives");
+      text = edge_words(cell, roles);
+      if (next_value.empty()) {
+        text += " the outputs take over new values, which the equations give; ";
+      } else {
+        text += fmt::format(", {} becomes 1 if {}, else 0; ", q, condition_words(next_value));
+      }
+      text += cell.has_asynchronous_load
+                  ? "apart from that an input puts data in at any time, which the second equation gives."
+                  : fmt::format("at all other times {}.", next_value.empty() ? "they hold" : "it holds");
       break;
     case CellCore::level_logic:
       text = "It answers to levels; the equations say when it takes in what, and when it holds.";
@@ -334,7 +337,7 @@ std::string usage_words(const ExplainedCell& cell) {
         "the clock is inactive, "
         "else it makes an edge of its own.";
   }
-  if (cell.is_pulse_triggered && cell.kind.find("data lockout") != std::string::npos) {
+  if (cell.is_pulse_triggered && cell.has_data_lockout) {
     const InputRole* clock = roles.find("clock");
     const bool high = clock != nullptr && clock->active_high;
     text += fmt::format(" The new value is taken in when {0} {1} and shows when {0} {2}.",

@@ -24,7 +24,8 @@ std::string kind_words(const std::string& kind);
 /// "1" -> "one" up to twelve.
 std::string number_word(std::uint64_t number);
 
-/// How a cell is used: sentences, without its power-up and cautions.
-std::string usage_words(const ExplainedCell& cell);
+/// How a cell is used: sentences, without its power-up and cautions. `next_value`: of clocked logic, what its one
+/// stored net takes over, as a sum of products of inputs; empty: the equations are pointed to.
+std::string usage_words(const ExplainedCell& cell, const std::string& next_value = {});
 
 }  // namespace settle::report
