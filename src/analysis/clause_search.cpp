@@ -116,7 +116,7 @@ void ClauseSearch::undo(std::uint32_t mark) {
 // Undoes the last choice that has a value left to try, and moves it on to that value.
 bool ClauseSearch::turn_back() {
   while (!choices_.empty()) {
-    Choice& choice = choices_.back();
+    SearchChoice& choice = choices_.back();
     undo(choice.trail);
     position_ = choice.position;
     if (!choice.second) {
@@ -165,15 +165,8 @@ ClauseSearch::Outcome ClauseSearch::next(std::uint64_t budget) {
 }
 
 std::vector<std::vector<Literal>> ClauseSearch::searched() const {
-  std::vector<std::vector<Literal>> result;
   if (phase_ == Phase::over) return {{}};
-  for (std::size_t i = 0; i < choices_.size(); ++i) {
-    if (!choices_[i].second) continue;
-    std::vector<Literal> clause{choices_[i].literal};
-    for (std::size_t k = 0; k < i; ++k) clause.push_back(opposite(choices_[k].literal));
-    result.push_back(std::move(clause));
-  }
-  return result;
+  return searched_clauses(choices_);
 }
 
 }  // namespace settle

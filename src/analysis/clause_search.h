@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "analysis/clauses.h"
+#include "analysis/search_choice.h"
 
 namespace settle {
 
@@ -39,12 +40,6 @@ class ClauseSearch {
   std::vector<std::vector<Literal>> searched() const;
 
  private:
-  struct Choice {
-    std::uint32_t trail;
-    std::uint32_t position;  // in order_
-    Literal literal;
-    bool second;             // the other value was tried before
-  };
   struct Watch {
     std::uint32_t clause;
     Literal other;           // some other literal of the clause: a true one saves a look
@@ -60,7 +55,7 @@ class ClauseSearch {
   std::vector<std::uint8_t> values_;           // by literal
   std::vector<std::uint32_t> order_;
   std::vector<Literal> trail_;
-  std::vector<Choice> choices_;
+  std::vector<SearchChoice> choices_;         // position: in order_
   std::size_t head_ = 0;                       // trail before this is propagated
   std::uint32_t position_ = 0;                 // order_ before this is assigned
   std::uint64_t assignments_ = 0;

@@ -1,11 +1,16 @@
 // Depth-first search lists millions of states a second where little hangs together and can be lost
-// for ever where much does; a SAT solver with learning is the other way round. So the search begins
-// and has a budget that grows with what it finds; when that is used up, the solver goes on from where
-// the search stands: what was searched is shut out by clauses, then each assignment that the solver
-// finds is shut out by its deciding variables (the others follow from them).
+// for ever where much does. So it begins, with a budget that grows with what it finds; when that is used
+// up, a search that looks ahead goes on, which is the best at clauses that hang together without much
+// order, and last a SAT solver with learning, for large clauses with an order to be learnt. Each goes on
+// from where the one before stands: what was searched is shut out by clauses. An assignment that the
+// solver finds is shut out by its deciding variables (the others follow from them).
 #include "analysis/group_search.h"
 
+#include <algorithm>
+#include <utility>
+
 #include "analysis/clause_search.h"
+#include "analysis/look_ahead.h"
 #include "analysis/sat_solver.h"
 #include "settle/progress.h"
 
@@ -14,9 +19,13 @@ namespace {
 
 constexpr std::uint64_t first_budget = 100'000;  // assignments, some milliseconds
 constexpr std::uint64_t slice = 1'000'000;       // between two looks at `stop`
+constexpr std::uint64_t look_ahead_budget = 20'000'000;  // about a second
+constexpr std::uint32_t look_ahead_variables = 2'000;    // above it takes its time to look
 
-bool visit_by_sat(const GroupClauses& group, const std::vector<std::vector<Literal>>& shut_out,
-                  const std::atomic<bool>* stop, const AssignmentVisitor& visitor) {
+using Clauses = std::vector<std::vector<Literal>>;
+
+bool visit_by_sat(const GroupClauses& group, const Clauses& shut_out, const std::atomic<bool>* stop,
+                  const AssignmentVisitor& visitor) {
   SatSolver solver(SatSolver::Purpose::listing);
   solver.add(group.clauses);
   for (const auto& clause : shut_out) solver.add(clause);
@@ -35,28 +44,47 @@ bool visit_by_sat(const GroupClauses& group, const std::vector<std::vector<Liter
   }
 }
 
+enum class End : std::uint8_t { all_seen, ended, gave_up };
+
+// `budget`: assignments of a variable; it grows with what is found. No budget: as long as it takes.
+template <class Search>
+End visit_by(Search& search, std::uint64_t budget, std::uint64_t per_state, const std::atomic<bool>* stop,
+             const AssignmentVisitor& visitor) {
+  for (std::uint64_t allowed = budget;;) {
+    const std::uint64_t used = search.assignments();
+    const std::uint64_t left = budget == 0 ? slice : allowed > used ? allowed - used : 0;
+    const auto outcome = search.next(std::min(left, slice));
+    if (outcome == Search::Outcome::exhausted) return End::all_seen;
+    if (is_set(stop)) return End::ended;
+    if (outcome == Search::Outcome::found) {
+      if (!visitor(search.values())) return End::ended;
+      allowed += per_state;
+    } else if (budget != 0 && search.assignments() >= allowed) {
+      return End::gave_up;
+    }
+  }
+}
+
 }  // namespace
 
 bool visit_assignments(const GroupClauses& group, StableMethod method, const std::atomic<bool>* stop,
                        const AssignmentVisitor& visitor) {
   if (method == StableMethod::sat) return visit_by_sat(group, {}, stop, visitor);
-  ClauseSearch search(group.clauses, group.deciding);
   const std::uint64_t per_state = 64 + 8 * std::uint64_t{group.clauses.variable_count()};
-  std::uint64_t allowed = first_budget;
-  for (;;) {
-    const bool patient = method == StableMethod::search;
-    const std::uint64_t used = search.assignments();
-    const auto outcome = search.next(patient ? slice : allowed > used ? allowed - used : 0);
-    if (outcome == ClauseSearch::Outcome::exhausted) return true;
-    if (outcome == ClauseSearch::Outcome::found) {
-      if (is_set(stop) || !visitor(search.values())) return false;
-      allowed += per_state;
-    } else if (is_set(stop)) {
-      return false;
-    } else if (!patient) {
-      return visit_by_sat(group, search.searched(), stop, visitor);
-    }
+  ClauseSearch search(group.clauses, group.deciding);
+  const std::uint64_t budget = method == StableMethod::search ? 0 : first_budget;
+  End end = visit_by(search, budget, per_state, stop, visitor);
+  if (end != End::gave_up) return end == End::all_seen;
+  Clauses shut_out = search.searched();
+  if (group.clauses.variable_count() <= look_ahead_variables) {
+    ClauseSet rest = group.clauses;
+    for (const auto& clause : shut_out) rest.add(clause);
+    LookAheadSearch look_ahead(rest);
+    end = visit_by(look_ahead, look_ahead_budget, per_state, stop, visitor);
+    if (end != End::gave_up) return end == End::all_seen;
+    for (auto& clause : look_ahead.searched()) shut_out.push_back(std::move(clause));
   }
+  return visit_by_sat(group, shut_out, stop, visitor);
 }
 
 }  // namespace settle

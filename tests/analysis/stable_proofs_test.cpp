@@ -158,6 +158,20 @@ TEST_CASE("Search and solver agree on entangled gates") {
   CHECK(states > 5);
 }
 
+// Depth-first search gives up on these, and the search that looks ahead goes on.
+TEST_CASE("Search that looks ahead and solver agree on many entangled gates") {
+  std::uint64_t states = 0;
+  for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+    const Circuit c = circuit(entangled(300, 100 + seed));
+    const std::vector<Value> inputs{to_value(seed % 2 == 0)};
+    const auto by_sat = find_stable_states(c, inputs, {1000, StableMethod::sat});
+    CAPTURE(seed);
+    CHECK(find_stable_states(c, inputs).states == by_sat.states);
+    states += by_sat.states.size();
+  }
+  CHECK(states > 5);
+}
+
 TEST_CASE("Stable states are visited one by one") {
   const Circuit c = circuit(register_text);
   std::vector<Value> hold(c.input_count(), Value::zero);
