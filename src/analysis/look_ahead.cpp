@@ -6,6 +6,9 @@
 // "Heuristics based on unit propagation for satisfiability problems", IJCAI 1997; M. Heule, H. van
 // Maaren, "Look-ahead based SAT solvers", Handbook of Satisfiability (2009), chapter 5.
 //
+// A relation's state changes with each value by a weight, which is dear to take back; so each trial has
+// states of its own, copied at once.
+//
 // Invariants: levels_[level_] lists all relations that do not hold whatever comes, among others; between
 // calls of look_ahead() the trail is closed under propagation.
 #include "analysis/look_ahead.h"
@@ -19,10 +22,10 @@ namespace {
 
 constexpr std::uint8_t unknown = 2;
 // Measured on 16 circuits of 800 random gates; half or twice of each is 0 to 20 % slower.
-constexpr std::size_t full_choices = 3;   // choices for which all variables are tried, repeatedly
+constexpr std::size_t full_choices = 3;  // choices for which all variables are tried, repeatedly
 constexpr int most_repeats = 10;
-constexpr std::size_t few = 24;           // variables tried for a later choice
-constexpr double shrunk = 0.8;            // share of open variables at which a level is worth building
+constexpr std::size_t few = 24;  // variables tried for a later choice
+constexpr double shrunk = 0.8;   // share of open variables at which a level is worth building
 
 }  // namespace
 
@@ -46,7 +49,8 @@ bool LookAheadSearch::set(Literal literal) {
   return true;
 }
 
-void LookAheadSearch::undo(std::size_t mark) {
+// The states of relations are kept apart.
+void LookAheadSearch::forget(std::size_t mark) {
   while (size_ > mark) values_[trail_[--size_]] = unknown;
   head_ = size_;
 }
@@ -56,24 +60,27 @@ bool LookAheadSearch::start() {
   const std::uint32_t variables = clauses_->variable_count();
   Level& level = levels_.emplace_back();
   // Counting sort of relations by variable, and of wide clauses by literal.
-  level.to.assign(variables, 0);
+  std::vector<std::uint32_t> counts(variables, 0);
   for (const auto& relation : relations_.all()) {
-    for (const std::uint32_t v : relation.variable) ++level.to[v];
+    for (const std::uint32_t v : relation.variable) ++counts[v];
   }
-  level.to[0] = 0;
+  counts[0] = 0;
   level.from.assign(variables, 0);
-  for (std::uint32_t v = 1, total = 0; v < variables; ++v) {
-    level.open.push_back(v);
-    level.from[v] = total;
-    total += level.to[v];
-    level.to[v] = level.from[v];
-    level.relations.resize(total);
-  }
+  std::exclusive_scan(counts.begin(), counts.end(), level.from.begin(), 0u);
+  level.to = level.from;
+  for (std::uint32_t v = 1; v < variables; ++v) level.open.push_back(v);
+  level.pins.assign(level.to.back() + counts.back(), Pin(0, 0, 0));
   for (std::uint32_t i = 0; i < relations_.all().size(); ++i) {
-    for (const std::uint32_t v : relations_.all()[i].variable) {
-      if (v != 0) level.relations[level.to[v]++] = i;
+    const auto& relation = relations_.all()[i];
+    std::uint32_t weight = 1, state = 0;
+    for (const std::uint32_t v : relation.variable) {
+      if (v != 0) level.pins[level.to[v]++] = Pin(i, relation.table, weight);
+      state += weight * values_[v];
+      weight *= 3;
     }
+    states_.push_back(static_cast<std::uint8_t>(state));
   }
+  trial_states_ = states_;
   wide_from_.assign(2 * variables + 1, 0);
   for (std::uint32_t i = 0; i < relations_.wide_count(); ++i) {
     for (const Literal literal : relations_.wide_clause(i)) ++wide_from_[literal + 1];
@@ -88,15 +95,15 @@ bool LookAheadSearch::start() {
     const auto clause = clauses_->clause(i);
     if (clause.size() == 1 && !set(clause[0])) return false;
   }
-  return propagate();
+  return propagate(states_.data());
 }
 
 // Adds to worth_ what becomes narrower. Members are kept in variables of the loop: a compiler must
 // otherwise expect that each value written changes them.
-bool LookAheadSearch::propagate() {
+bool LookAheadSearch::propagate(std::uint8_t* states) {
   const Level& level = levels_[level_];
   const std::uint32_t *const from = level.from.data(), *const to = level.to.data();
-  const std::uint32_t* const listed = level.relations.data();
+  const Pin* const pins = level.pins.data();
   const Relations::Relation* const relations = relations_.all().data();
   const Relations::Table* const tables = relations_.tables();
   const bool has_wide = relations_.wide_count() != 0;
@@ -107,22 +114,28 @@ bool LookAheadSearch::propagate() {
   bool possible = true;
   while (possible && head < size) {
     const std::uint32_t variable = trail[head++];
+    const std::uint32_t zero = values[variable] ^ 1u;
     for (std::uint32_t i = from[variable], end = to[variable]; i < end; ++i) {
-      const Relations::Relation& relation = relations[listed[i]];
-      const auto& pin = relation.variable;
-      const std::uint32_t state = values[pin[0]] + 3u * values[pin[1]] + 9u * values[pin[2]] + 27u * values[pin[3]];
-      const Relations::Entry entry = tables[relation.table][state];
-      worth += entry.worth;
-      for (std::uint32_t forced = entry.forced; forced != 0; forced &= forced - 1) {
+      const Pin pin = pins[i];
+      const std::uint32_t state = states[pin.relation()] - (pin.weight() << zero);  // 2 becomes 1 or 0
+      states[pin.relation()] = static_cast<std::uint8_t>(state);
+      const Relations::Entry entry = tables[pin.table()][state];
+      worth += entry.worth();
+      if (!entry.acts()) continue;
+      possible = !entry.is_impossible();
+      // A pin that is forced may have got its value before, waiting to be propagated.
+      for (std::uint32_t forced = entry.forced(); forced != 0; forced &= forced - 1) {
         const int bit = std::countr_zero(forced);
-        const std::uint32_t other = pin[static_cast<std::size_t>(bit)];
-        values[other] = static_cast<std::uint8_t>(entry.values >> bit & 1u);
-        trail[size++] = other;
+        const std::uint32_t other = relations[pin.relation()].variable[static_cast<std::size_t>(bit)];
+        const auto value = static_cast<std::uint8_t>(entry.values() >> bit & 1u);
+        if (values[other] == unknown) {
+          values[other] = value;
+          trail[size++] = other;
+        } else {
+          possible &= values[other] == value;
+        }
       }
-      if (entry.state == Relations::Entry::State::impossible) {
-        possible = false;
-        break;
-      }
+      if (!possible) break;
     }
     if (has_wide && possible) {
       const Literal now_false = literal_of(variable, values[variable] == 0);
@@ -156,7 +169,9 @@ bool LookAheadSearch::propagate() {
 bool LookAheadSearch::turn_back() {
   while (!choices_.empty()) {
     SearchChoice& choice = choices_.back();
-    undo(choice.trail);
+    forget(choice.trail);
+    const auto kept = kept_states_.end() - static_cast<std::ptrdiff_t>(states_.size());
+    std::copy(kept, kept_states_.end(), states_.begin());
     level_ = choice.position;
     if (!choice.second) {
       choice.second = true;
@@ -164,15 +179,13 @@ bool LookAheadSearch::turn_back() {
       return true;
     }
     choices_.pop_back();
+    kept_states_.resize(kept_states_.size() - states_.size());
   }
   return false;
 }
 
-bool LookAheadSearch::holds_anyway(std::uint32_t relation) const {
-  const auto& of = relations_.all()[relation];
-  std::uint32_t state = 0;
-  for (std::size_t pin = Relations::pins; pin > 0; --pin) state = 3 * state + values_[of.variable[pin - 1]];
-  return relations_.tables()[of.table][state].state == Relations::Entry::State::holds;
+bool LookAheadSearch::holds_anyway(const Pin& pin) const {
+  return relations_.tables()[pin.table()][states_[pin.relation()]].is_satisfied();
 }
 
 // Lists without what holds already: worth making when much does.
@@ -184,17 +197,17 @@ void LookAheadSearch::renew_level() {
   const Level& larger = levels_[level_ - 1];
   Level& level = levels_[level_];
   level.open.clear();
-  level.relations.clear();
+  level.pins.clear();
   level.from.resize(values_.size());
   level.to.resize(values_.size());
   for (const std::uint32_t v : larger.open) {
     if (values_[v] != unknown) continue;
     level.open.push_back(v);
-    level.from[v] = static_cast<std::uint32_t>(level.relations.size());
+    level.from[v] = static_cast<std::uint32_t>(level.pins.size());
     for (std::uint32_t i = larger.from[v]; i < larger.to[v]; ++i) {
-      if (!holds_anyway(larger.relations[i])) level.relations.push_back(larger.relations[i]);
+      if (!holds_anyway(larger.pins[i])) level.pins.push_back(larger.pins[i]);
     }
-    level.to[v] = static_cast<std::uint32_t>(level.relations.size());
+    level.to[v] = static_cast<std::uint32_t>(level.pins.size());
   }
 }
 
@@ -213,7 +226,8 @@ void LookAheadSearch::list_candidates() {
 
 LookAheadSearch::Trial LookAheadSearch::try_out(Literal literal) {
   worth_ = 1;
-  const bool possible = assume(literal);
+  std::copy(states_.begin(), states_.end(), trial_states_.begin());
+  const bool possible = set(literal) && propagate(trial_states_.data());
   return {possible, worth_};
 }
 
@@ -232,13 +246,13 @@ bool LookAheadSearch::look_ahead() {
       const Trial one = try_out(literal);
       ++trials_;
       for (std::size_t i = mark; one.possible && i < size_; ++i) seen_[literal_now(trail_[i])] = trials_;
-      undo(mark);
+      forget(mark);
       const Trial zero = try_out(opposite(literal));
       common.clear();
       for (std::size_t i = mark; zero.possible && i < size_; ++i) {
         if (seen_[literal_now(trail_[i])] == trials_) common.push_back(literal_now(trail_[i]));
       }
-      undo(mark);
+      forget(mark);
       if (!one.possible && !zero.possible) return false;
       if (one.possible != zero.possible) {
         common.assign(1, one.possible ? literal : opposite(literal));
@@ -293,6 +307,7 @@ LookAheadSearch::Outcome LookAheadSearch::next(std::uint64_t budget) {
         result_[literal] = static_cast<std::uint8_t>(values_[variable_of(literal)] ^ (literal & 1u));
       return Outcome::found;
     }
+    kept_states_.insert(kept_states_.end(), states_.begin(), states_.end());
     choices_.push_back({static_cast<std::uint32_t>(size_), level_, chosen_, false});
     possible = assume(chosen_);
   }

@@ -28,10 +28,26 @@ class LookAheadSearch {
   std::vector<std::vector<Literal>> searched() const;
 
  private:
-  // Relations that do not hold yet whatever comes, by variable: relations[from[v]] to relations[to[v]].
+  // A pin of a relation: what propagation needs of it, in one word.
+  class Pin {
+   public:
+    Pin(std::uint32_t relation, std::uint32_t table, std::uint32_t weight)
+        : packed_(std::uint64_t{table} << 32 | weight << relation_bits | relation) {}
+    std::uint32_t relation() const {
+      return static_cast<std::uint32_t>(packed_) & ((1u << relation_bits) - 1);
+    }
+    std::uint32_t weight() const { return static_cast<std::uint32_t>(packed_) >> relation_bits; }
+    std::uint32_t table() const { return static_cast<std::uint32_t>(packed_ >> 32); }
+
+   private:
+    static constexpr int relation_bits = 24;
+    std::uint64_t packed_;
+  };
+  // Relations that do not hold yet whatever comes, by variable: pins[from[v]] to pins[to[v]].
   struct Level {
-    std::vector<std::uint32_t> open;       // variables without a value
-    std::vector<std::uint32_t> from, to, relations;
+    std::vector<std::uint32_t> open;  // variables without a value
+    std::vector<std::uint32_t> from, to;
+    std::vector<Pin> pins;
   };
   struct Trial {
     bool possible;
@@ -40,13 +56,13 @@ class LookAheadSearch {
 
   bool start();
   bool set(Literal literal);
-  bool propagate();
-  bool assume(Literal literal) { return set(literal) && propagate(); }
-  void undo(std::size_t mark);
+  bool propagate(std::uint8_t* states);
+  bool assume(Literal literal) { return set(literal) && propagate(states_.data()); }
+  void forget(std::size_t mark);
   bool turn_back();
   bool is_complete() const { return size_ + 1 == values_.size(); }
   Literal literal_now(std::uint32_t variable) const { return literal_of(variable, values_[variable] == 1); }
-  bool holds_anyway(std::uint32_t relation) const;
+  bool holds_anyway(const Pin& pin) const;
   void renew_level();
   Trial try_out(Literal literal);
   bool look_ahead();
@@ -56,15 +72,18 @@ class LookAheadSearch {
   Relations relations_;
   std::vector<std::uint32_t> wide_from_, wide_of_;  // by literal: wide clauses that it is in
   std::vector<std::uint8_t> values_;                // by variable: 0, 1 or 2 (unknown)
-  std::vector<std::uint8_t> result_;                // by literal
-  std::vector<std::uint32_t> trail_;                // variables; the first size_ have values
-  std::size_t size_ = 0, head_ = 0;                 // trail before head_ is propagated
-  std::vector<Level> levels_;                       // each what is left of the one before
+  std::vector<std::uint8_t> states_;  // by relation: where its table stands, without head_ and on
+  std::vector<std::uint8_t> trial_states_;
+  std::vector<std::uint8_t> kept_states_;  // of all relations, before each choice
+  std::vector<std::uint8_t> result_;       // by literal
+  std::vector<std::uint32_t> trail_;       // variables; the first size_ have values
+  std::size_t size_ = 0, head_ = 0;        // trail before head_ is propagated
+  std::vector<Level> levels_;              // each what is left of the one before
   std::uint32_t level_ = 0;
-  std::vector<SearchChoice> choices_;               // position: level_
+  std::vector<SearchChoice> choices_;  // position: level_
   std::vector<std::uint32_t> candidates_;
-  std::vector<double> weights_;                     // by variable: what its last trial was worth
-  std::vector<std::uint64_t> seen_;                 // by literal: number of the trial that brought it
+  std::vector<double> weights_;      // by variable: what its last trial was worth
+  std::vector<std::uint64_t> seen_;  // by literal: number of the trial that brought it
   std::uint64_t trials_ = 0, worth_ = 0, assignments_ = 0;
   Literal chosen_ = no_literal;
   enum class Phase : std::uint8_t { fresh, deciding, at_result, over } phase_ = Phase::fresh;

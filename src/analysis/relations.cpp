@@ -20,9 +20,9 @@ Combinations without(Combinations of) { return static_cast<Combinations>(~of); }
 
 // Worth of what is left of a relation, by the number of unknown pins and that of combinations shut out.
 // Measured on random gates: two unknown pins are worth about five times three.
-std::uint8_t worth_of(int unknown, int shut_out) {
-  if (unknown == 2) return static_cast<std::uint8_t>(5 * shut_out);
-  if (unknown == 3) return static_cast<std::uint8_t>(shut_out);
+std::uint32_t worth_of(int unknown, int shut_out) {
+  if (unknown == 2) return 5 * static_cast<std::uint32_t>(shut_out);
+  if (unknown == 3) return static_cast<std::uint32_t>(shut_out);
   return 0;
 }
 
@@ -40,18 +40,22 @@ Relations::Table table_of(Combinations allowed) {
       if (is_open[pin]) ++unknown;
     }
     const auto left = static_cast<Combinations>(agreeing & allowed);
-    Relations::Entry& entry = table[state];
-    using State = Relations::Entry::State;
-    entry.state = left == 0 ? State::impossible : left == agreeing ? State::holds : State::open;
-    if (entry.state != State::open) continue;
+    using Entry = Relations::Entry;
+    if (left == 0 || left == agreeing) {
+      table[state] = Entry(left == 0 ? Entry::impossible : Entry::holds, 0, 0, 0);
+      continue;
+    }
+    std::uint32_t forced = 0, values = 0;
     for (std::size_t pin = 0; pin < Relations::pins; ++pin) {
       if (!is_open[pin]) continue;
       const bool can_be_one = (left & with_pin[pin]) != 0, can_be_zero = (left & without(with_pin[pin])) != 0;
       if (can_be_one && can_be_zero) continue;
-      entry.forced = static_cast<std::uint8_t>(entry.forced | 1u << pin);
-      if (can_be_one) entry.values = static_cast<std::uint8_t>(entry.values | 1u << pin);
+      forced |= 1u << pin;
+      if (can_be_one) values |= 1u << pin;
     }
-    if (entry.forced == 0) entry.worth = worth_of(unknown, std::popcount(agreeing) - std::popcount(left));
+    const std::uint32_t worth =
+        forced != 0 ? 0 : worth_of(unknown, std::popcount(agreeing) - std::popcount(left));
+    table[state] = Entry(Entry::open, forced, values, worth);
   }
   return table;
 }

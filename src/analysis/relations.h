@@ -23,12 +23,29 @@ class Relations {
   };
 
   /// What the values of a relation's variables entail. Values are 0, 1 or 2 (unknown).
-  struct Entry {
-    enum class State : std::uint8_t { open, holds, impossible };
-    std::uint8_t forced;   ///< a bit for each pin that has one value left
-    std::uint8_t values;   ///< these values
-    State state;           ///< holds: whatever the unknown ones are
-    std::uint8_t worth;    ///< much where little is left open, 0 if something is forced or all is decided
+  class Entry {
+   public:
+    enum State : std::uint8_t { open, holds, impossible };
+
+    Entry() = default;
+    Entry(State state, std::uint32_t forced, std::uint32_t values, std::uint32_t worth)
+        : packed_(static_cast<std::uint16_t>(forced | std::uint32_t{state == impossible} << 4 |
+                                             std::uint32_t{state == holds} << 5 | values << 6 |
+                                             worth << 10)) {}
+
+    /// Something is forced, or it is impossible.
+    bool acts() const { return (packed_ & 0x1fu) != 0; }
+    bool is_impossible() const { return (packed_ & 0x10u) != 0; }
+    /// Holds whatever the unknown ones are.
+    bool is_satisfied() const { return (packed_ & 0x20u) != 0; }
+    /// A bit for each pin that has one value left, and these values.
+    std::uint32_t forced() const { return packed_ & 0xfu; }
+    std::uint32_t values() const { return packed_ >> 6 & 0xfu; }
+    /// 0 to 63: much where little is left open, 0 if something is forced or all is decided.
+    std::uint32_t worth() const { return packed_ >> 10; }
+
+   private:
+    std::uint16_t packed_ = 0;
   };
   /// By value of the first pin, plus 3 times that of the second, and so on.
   using Table = std::array<Entry, 81>;

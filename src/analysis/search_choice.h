@@ -13,7 +13,7 @@ struct SearchChoice {
   std::uint32_t trail;     ///< literals assigned before it
   std::uint32_t position;  ///< where the search looks for the next choice
   Literal literal;
-  bool second;             ///< the other value was tried before
+  bool second;  ///< the other value was tried before
 };
 
 /// Clauses that shut out exactly what was searched before these choices.

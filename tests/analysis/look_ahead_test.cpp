@@ -49,7 +49,8 @@ ClauseSet random_clauses(Random& random, std::uint32_t variables) {
   std::vector<Literal> literals;
   for (std::uint32_t i = random.between(0, variables); i > 0; --i) {
     literals.clear();
-    for (std::uint32_t k = random.chance(5) ? 1 : random.between(2, 7); k > 0; --k) literals.push_back(literal());
+    for (std::uint32_t k = random.chance(5) ? 1 : random.between(2, 7); k > 0; --k)
+      literals.push_back(literal());
     clauses.add(literals);
   }
   for (std::uint32_t i = random.between(0, variables / 2); i > 0; --i) {
