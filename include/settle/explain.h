@@ -101,6 +101,10 @@ struct ExplainFinding {
   std::vector<std::string> inputs;   ///< that change
   std::vector<std::string> gates;    ///< that race or are too slow
   std::string from, to;        ///< input values before and after, as in "s=1 r=1": one example
+  /// The set-up, hold and recovery rule of a cell: inputs that must rest, and controls that must not be released, at
+  /// the moment when "c rises". Else empty.
+  std::vector<std::string> resting, released;
+  std::string moment;
   std::string cure;            ///< a gate to add, proved; empty: none known
   std::uint64_t slow_factor = 0;     ///< a race: the gate spoils it when so many times as slow as the others; 0: none found
   std::string message;         ///< one or more sentences
@@ -133,6 +137,12 @@ struct ExplainedCell {
   std::uint32_t states_held = 0;         ///< of one
   std::string known_when;                ///< inputs that leave one stable state, as an expression; empty: none
   std::string never_stable_when;         ///< inputs with which it goes on for ever, proved; empty: none
+  /// Inputs with one stable state that is not proved to be reached from everywhere; empty: none.
+  std::string may_not_rest_when;
+  bool hides_states = false;             ///< no storage, yet several stable states with equal inputs: no output shows which
+  /// Inputs that bring it from whatever stable state to the one they have, when `known_when` is empty: at power-up, not
+  /// yet at rest, it may go on for ever with them.
+  std::string known_from_rest_when;
   /// Inputs with which a gate may read a wire that floats or is fought over; nothing is proved for them.
   std::string unknown_level_when;
   bool may_lack_level = false;           ///< there are such inputs, or they were not looked for one by one

@@ -41,7 +41,7 @@ std::string polarities(const std::vector<std::pair<std::string, bool>>& roles) {
   for (const bool high : {true, false}) {
     std::vector<std::string> names;
     for (const auto& [name, active_high] : roles) {
-      if (active_high == high) names.push_back(name);
+      if (active_high == high && std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
     }
     if (names.empty()) continue;
     if (!text.empty()) text += ", ";
@@ -202,7 +202,8 @@ std::string kind_of(const OutputRule& rule, bool has_exception, const std::vecto
     ++(control.sets ? sets : resets);
     controls.emplace_back(control.sets && !starts_all ? "set" : "reset", control.active_high);
   }
-  if (controls.size() == 2 && sets == 1 && !rule.controls[0].sets) std::swap(controls[0], controls[1]);
+  std::stable_sort(controls.begin(), controls.end(),
+                   [](const auto& a, const auto& b) { return a.first == "set" && b.first != "set"; });
   std::string dominance;
   if (sets != 0 && resets != 0 && !has_exception) dominance = rule.controls[0].sets ? ", set-dominant" : ", reset-dominant";
 
@@ -387,6 +388,7 @@ void name_cell(CellStudy& study) {
   }
   if (held <= 1) {
     facts.kind = space.never_stable.empty() ? "no storage" : "gated oscillator";
+    facts.hides_states = space.stable.size() + space.never_stable.size() > space.vectors.size();
     facts.core = space.never_stable.empty() ? Core::none : Core::oscillator;
     return;
   }

@@ -100,9 +100,9 @@ std::optional<Cure> find_cure(const CellStudy& study, const std::vector<std::uin
 /// The smallest delay of a single gate, the others at one unit, with which one of the steps ends
 /// elsewhere or not at all.
 struct Margin {
-  GateId gate = 0;
+  std::vector<GateId> gates;   ///< each alone
+  std::vector<GateId> hanging; ///< of these: with it the circuit goes on for ever
   std::uint64_t delay = 0;
-  bool hangs = false;
 };
 std::optional<Margin> find_margin(const CellStudy& study, const std::vector<std::uint32_t>& steps);
 

@@ -288,7 +288,7 @@ class Explainer {
       for (ExplainFinding finding : studies_[s].findings) {
         finding.cell = instance->cell;
         if (told_by.emplace(std::pair(finding.cell, finding.kind), s).first->second != s) continue;
-        if (is_own_clock_rule(finding, *instance, instances_)) continue;
+        if (leave_out_own_clock(finding, *instance, instances_)) continue;
         result_.findings.push_back(std::move(finding));
       }
     }

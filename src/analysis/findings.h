@@ -11,6 +11,8 @@ namespace settle {
 void add_pulse_finding(CellStudy& study);
 /// Steps that do not settle: undecided, oscillating, delay-dependent, with cures and margins.
 void add_step_findings(CellStudy& study, const ExplainOptions& options);
+/// Sets inputs and message of a set-up, hold and recovery rule.
+void word_timing_rule(ExplainFinding& finding, const std::string& clock);
 /// Steps that are not proved when wires have delays, too.
 void add_wire_findings(CellStudy& study);
 /// Inputs with which a wire may be without a level.
@@ -38,5 +40,7 @@ std::string pattern_text(const CellStudy& study, const StepPattern& pattern);
 /// The inputs that change in all steps of the pattern.
 std::vector<std::string> changing_inputs(const CellStudy& study, const StepPattern& pattern);
 bool contains(const StepPattern& pattern, VectorPair pair);
+/// "1 further kind of changes".
+std::string further_kinds(std::size_t number);
 
 }  // namespace settle

@@ -168,35 +168,46 @@ std::optional<Cure> find_cure(const CellStudy& study, const std::vector<std::uin
 std::optional<Margin> find_margin(const CellStudy& study, const std::vector<std::uint32_t>& steps) {
   const Circuit& c = study.circuit;
   if (c.gate_count() > 64) return std::nullopt;
-  for (std::uint64_t delay = 2; delay <= most_delay; ++delay) {
-    for (GateId slow = 0; slow < c.gate_count(); ++slow) {
-      CircuitChange change;
-      change.delays.assign(c.gate_count(), 1);
-      change.delays[slow] = delay;
-      const Circuit changed = changed_copy(c, change);
-      for (const std::uint32_t t : steps) {
-        const Transition& step = study.space.transitions[t];
-        if (step.equal_delay == no_state) continue;
-        std::vector<Value> inputs;
-        const VectorIndex from = study.space.stable[step.from].inputs;
-        for (unsigned i = 0; i < c.input_count(); ++i) inputs.push_back(to_value(study.behaviour.input_at(from, i)));
-        Kernel kernel(changed);
-        kernel.power_up(inputs, study.space.nodes_of(step.from));
-        kernel.run_instant(0);
-        for (unsigned i = 0; i < c.input_count(); ++i) {
-          kernel.set_input(i, to_value(study.behaviour.input_at(step.inputs, i)));
-        }
-        kernel.run_instant(0);
-        const Continuation ahead = look_ahead(kernel, 100'000);
-        if (ahead.kind == Continuation::Kind::undecided) continue;
-        if (ahead.kind == Continuation::Kind::repeats) return Margin{slow, delay, true};
-        while (const auto next = kernel.next_time()) kernel.run_instant(*next);
-        const auto wanted = study.space.nodes_of(step.equal_delay);
-        for (GateId gate = 0; gate < c.gate_count(); ++gate) {
-          if (kernel.value(changed.output_of(gate)) != wanted[gate]) return Margin{slow, delay, false};
-        }
+  // Does it spoil a step, and does it make it go on for ever?
+  const auto spoils = [&](GateId slow, std::uint64_t delay, bool& hangs) {
+    CircuitChange change;
+    change.delays.assign(c.gate_count(), 1);
+    change.delays[slow] = delay;
+    const Circuit changed = changed_copy(c, change);
+    for (const std::uint32_t t : steps) {
+      const Transition& step = study.space.transitions[t];
+      if (step.equal_delay == no_state) continue;
+      std::vector<Value> inputs;
+      const VectorIndex from = study.space.stable[step.from].inputs;
+      for (unsigned i = 0; i < c.input_count(); ++i) inputs.push_back(to_value(study.behaviour.input_at(from, i)));
+      Kernel kernel(changed);
+      kernel.power_up(inputs, study.space.nodes_of(step.from));
+      kernel.run_instant(0);
+      for (unsigned i = 0; i < c.input_count(); ++i) {
+        kernel.set_input(i, to_value(study.behaviour.input_at(step.inputs, i)));
+      }
+      kernel.run_instant(0);
+      const Continuation ahead = look_ahead(kernel, 100'000);
+      if (ahead.kind == Continuation::Kind::undecided) continue;
+      if (ahead.kind == Continuation::Kind::repeats) return hangs = true;
+      while (const auto next = kernel.next_time()) kernel.run_instant(*next);
+      const auto wanted = study.space.nodes_of(step.equal_delay);
+      for (GateId gate = 0; gate < c.gate_count(); ++gate) {
+        if (kernel.value(changed.output_of(gate)) != wanted[gate]) return true;
       }
     }
+    return false;
+  };
+  for (std::uint64_t delay = 2; delay <= most_delay; ++delay) {
+    Margin margin;
+    margin.delay = delay;
+    for (GateId slow = 0; slow < c.gate_count(); ++slow) {
+      bool hangs = false;
+      if (!spoils(slow, delay, hangs)) continue;
+      margin.gates.push_back(slow);
+      if (hangs) margin.hanging.push_back(slow);
+    }
+    if (!margin.gates.empty()) return margin;
   }
   return std::nullopt;
 }

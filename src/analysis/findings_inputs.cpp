@@ -87,7 +87,7 @@ void add_wire_findings(CellStudy& study) {
   for (std::size_t i = 0; i < when.size(); ++i) {
     text += (i == 0 ? "" : i + 1 == when.size() ? ", or when " : ", when ") + when[i];
   }
-  if (patterns.size() > when.size()) text += fmt::format(", and for {} further kinds of changes", patterns.size() - when.size());
+  if (patterns.size() > when.size()) text += fmt::format(", and for {}", further_kinds(patterns.size() - when.size()));
   finding.message = fmt::format("what settles here does so for any delays of the gates. With a delay in every wire as well, that "
                                 "is no longer certain when {}: a wire would have to be slower than gates, which is rare on "
                                 "a board.",

@@ -17,6 +17,33 @@ namespace settle {
 namespace {
 
 constexpr std::size_t most_step_patterns = 4;   // told in one sentence
+constexpr std::size_t most_slow_gates = 6;      // listed by name
+
+// "'a' is the first to spoil it, once it takes 3 times as long as each of the others".
+std::string margin_text(const CellStudy& study, const Margin& margin, std::vector<std::string>& gates) {
+  const auto quoted = [&](const std::vector<GateId>& list) {
+    std::vector<std::string> names;
+    for (const GateId gate : list) names.push_back(fmt::format("'{}'", study.circuit.gate_name(gate)));
+    if (names.size() > most_slow_gates) {
+      const std::size_t more = names.size() - most_slow_gates + 1;
+      names.resize(most_slow_gates - 1);
+      names.push_back(fmt::format("{} other gates", more));
+    }
+    return listed(names);
+  };
+  gates.clear();
+  for (const GateId gate : margin.gates) gates.push_back(study.circuit.gate_name(gate));
+  const bool one = gates.size() == 1;
+  std::string hangs;
+  if (margin.hanging.size() == gates.size()) {
+    hangs = " (the circuit then oscillates)";
+  } else if (!margin.hanging.empty()) {
+    hangs = fmt::format(" (with {} the circuit then oscillates)", quoted(margin.hanging));
+  }
+  return fmt::format("Slowing down one gate at a time, {} {} the first to spoil it, once {} takes {} times as long as each "
+                     "of the others{}.",
+                     quoted(margin.gates), one ? "is" : "are", one ? "it" : "one of them", margin.delay, hangs);
+}
 
 class StepFindings {
  public:
@@ -142,33 +169,45 @@ class StepFindings {
         if (!key.second) take(pairs);
       }
       take(order_);
-      if (!example) continue;
+      const std::set<unsigned> taken_in = clock.is_gate ? std::set<unsigned>{} : inputs_at_edge(clock);
+      others.insert(taken_in.begin(), taken_in.end());
+      if (!example && others.empty()) continue;
+      if (!example) {
+        // Where the edge itself is a race, no step is without it; what is taken in must rest all the same.
+        const auto before = std::find_if(space_.vectors.begin(), space_.vectors.end(), [&](VectorIndex x) {
+          return ((x & bit) == 0) == clock.on_rise && !space_.swings_with(x);
+        });
+        if (before == space_.vectors.end()) continue;
+        example = VectorPair{*before, *before ^ bit ^ study_.behaviour.input_bit(*others.begin())};
+        (clock.on_rise ? rises : falls) = true;
+      }
       ExplainFinding finding;
       finding.kind = ExplainFinding::Kind::order_of_inputs;
-      std::vector<std::string> names, control_names;
-      for (const unsigned i : others) names.push_back(study_.input_name(i));
-      for (const unsigned i : controls) control_names.push_back(study_.input_name(i));
+      for (const unsigned i : others) finding.resting.push_back(study_.input_name(i));
+      for (const unsigned i : controls) finding.released.push_back(study_.input_name(i));
       const std::string& name = study_.input_name(clock.input);
-      finding.inputs = names;
-      finding.inputs.insert(finding.inputs.end(), control_names.begin(), control_names.end());
-      finding.inputs.push_back(name);
       finding.from = values_text(study_, example->from);
       finding.to = values_text(study_, example->to);
-      const std::string edge = fmt::format("{} {}", name, rises && falls ? "changes" : rises ? "rises" : "falls");
-      std::string text;
-      if (!names.empty()) {
-        text = fmt::format("{} must rest around the moment when {} (set-up and hold time)", listed(names), edge);
-      }
-      if (!control_names.empty()) {
-        text += text.empty() ? "" : ", and ";
-        text += fmt::format("{} must not be released at the moment when {} (recovery time)", listed(control_names), edge);
-      }
-      // True of every element with two stable states (L. R. Marino, "General Theory of Metastable Operation", IEEE
-      // Trans. Computers C-30 (2), 1981), whether or not these delays show it.
-      finding.message = fmt::format("{}: when they change together, which comes first decides what is taken in, and a near tie can "
-                                    "leave the cell undecided.", text);
+      finding.moment = fmt::format("{} {}", name, rises && falls ? "changes" : rises ? "rises" : "falls");
+      word_timing_rule(finding, name);
       study_.findings.push_back(std::move(finding));
     }
+  }
+
+  // Inputs that decide what some net takes over at this edge, and do nothing apart from it.
+  std::set<unsigned> inputs_at_edge(const Clock& clock) const {
+    std::set<unsigned> result;
+    for (const OutputRule& rule : study_.rules) {
+      const auto is_clock = [&](unsigned input) {
+        return std::any_of(rule.clocks.begin(), rule.clocks.end(), [&](const ClockEdge& c) { return c.input == input; });
+      };
+      if (rule.kind != OutputRule::Kind::edge || !is_clock(clock.input)) continue;
+      for (unsigned i = 0; i < inputs_; ++i) {
+        const bool acts = !rule.sync.can_do_without(i) && rule.level.can_do_without(i);
+        if (acts && !is_clock(i) && !is_control(i)) result.insert(i);
+      }
+    }
+    return result;
   }
 
   bool in_race_around(VectorIndex x) const {
@@ -228,21 +267,23 @@ class StepFindings {
     for (const VectorIndex x : space_.never_stable) {
       for (const VectorIndex y : space_.vectors) free.push_back({x, y});
     }
-    add(verdict, single, cover_with_patterns(inputs_, found->second, free), found->second);
+    add(verdict, single, free, found->second);
   }
 
   // "when a rises, or when b falls with c at 1".
-  std::string cases(const std::vector<StepPattern>& patterns) const {
+  std::string cases(const std::vector<StepPattern>& patterns, std::size_t most = most_step_patterns) const {
     std::vector<std::string> texts;
-    for (std::size_t p = 0; p < patterns.size() && p < most_step_patterns; ++p) texts.push_back(pattern_text(study_, patterns[p]));
+    for (std::size_t p = 0; p < patterns.size() && p < most; ++p) texts.push_back(pattern_text(study_, patterns[p]));
     std::string text;
     for (std::size_t i = 0; i < texts.size(); ++i) {
       text += (i == 0 ? "when " : i + 1 == texts.size() ? ", or when " : ", when ") + texts[i];
     }
-    if (patterns.size() > most_step_patterns) {
-      text += fmt::format(" (and {} further kinds of changes, which 'settle states' lists)", patterns.size() - most_step_patterns);
-    }
+    if (patterns.size() > most) text += further(patterns.size() - most);
     return text;
+  }
+
+  static std::string further(std::size_t number) {
+    return fmt::format(" (and {}, which 'settle states' lists)", further_kinds(number));
   }
 
   void add_order_of_inputs() {
@@ -343,7 +384,105 @@ class StepFindings {
     return false;
   }
 
-  void add(Verdict verdict, bool single, const std::vector<StepPattern>& patterns, const std::vector<VectorPair>& wanted) {
+  // Changes with the same race and the same outcomes.
+  struct Group {
+    std::set<GateId> racing;
+    std::string ends;
+    std::vector<VectorPair> pairs;
+    std::vector<std::uint32_t> steps;
+    std::vector<StepPattern> patterns;
+  };
+
+  std::vector<std::uint32_t> steps_with(VectorPair pair, Verdict verdict) const {
+    std::vector<std::uint32_t> steps;
+    for (const std::uint32_t t : steps_.at(pair)) {
+      if (space_.transitions[t].verdict == verdict) steps.push_back(t);
+    }
+    return steps;
+  }
+
+  std::vector<Group> groups_of(Verdict verdict, const std::vector<VectorPair>& wanted, const std::vector<VectorPair>& free) const {
+    std::vector<Group> groups;
+    for (const VectorPair pair : wanted) {
+      const std::vector<std::uint32_t> steps = steps_with(pair, verdict);
+      std::set<GateId> racing;
+      for (const std::uint32_t t : steps) racing.insert(space_.transitions[t].racing.begin(), space_.transitions[t].racing.end());
+      const std::string ends = endings(steps);
+      auto group = std::find_if(groups.begin(), groups.end(), [&](const Group& g) { return g.racing == racing && g.ends == ends; });
+      if (group == groups.end()) group = groups.insert(groups.end(), Group{racing, ends, {}, {}, {}});
+      group->pairs.push_back(pair);
+      group->steps.insert(group->steps.end(), steps.begin(), steps.end());
+    }
+    for (Group& group : groups) {
+      std::sort(group.pairs.begin(), group.pairs.end());
+      group.patterns = cover_with_patterns(inputs_, group.pairs, free);
+    }
+    return groups;
+  }
+
+  // " if q was 0": what tells the states in trouble from the others with the same inputs; empty: all are, or no net does.
+  std::string only_if(const Group& group) const {
+    const auto in_trouble = [&](std::uint32_t s, VectorIndex to) {
+      return std::any_of(group.steps.begin(), group.steps.end(), [&](std::uint32_t t) {
+        return space_.transitions[t].from == s && space_.transitions[t].inputs == to;
+      });
+    };
+    std::vector<std::pair<std::uint32_t, bool>> states;
+    for (const VectorPair pair : group.pairs) {
+      const auto [first, last] = space_.states_with(pair.from);
+      for (std::uint32_t s = first; s < last; ++s) states.emplace_back(s, in_trouble(s, pair.to));
+    }
+    if (std::all_of(states.begin(), states.end(), [](const auto& state) { return state.second; })) return {};
+    for (unsigned k = 0; k <= study_.observed.size(); ++k) {
+      const unsigned o = k == 0 ? study_.primary : k - 1;
+      for (const Value value : {Value::zero, Value::one}) {
+        const bool tells = std::all_of(states.begin(), states.end(), [&](const auto& state) {
+          return (space_.value(study_.circuit, state.first, study_.observed[o]) == value) == state.second;
+        });
+        if (tells) return fmt::format(" if {} was {}", study_.observed_name(o), to_char(value));
+      }
+    }
+    return {};
+  }
+
+  static std::string joined(const std::string& gates, const std::string& ends) {
+    return gates + (!gates.empty() && !ends.empty() ? ", and " : "") + ends;
+  }
+
+  // "when a rises, what if q was 0: g and h race, and q may end at 0 or at 1; when b rises, ...". `what` may be empty.
+  std::string grouped(const std::vector<Group>& groups, std::string_view what, bool with_ends) const {
+    std::string text;
+    std::size_t told = 0, left = 0;
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+      const Group& group = groups[g];
+      if (g != 0 && told >= most_step_patterns) {
+        left += group.patterns.size();
+        continue;
+      }
+      const std::size_t most = groups.size() == 1 ? most_step_patterns : std::max<std::size_t>(1, most_step_patterns - told - (g == 0 ? 1 : 0));
+      told += std::min(most, group.patterns.size());
+      if (groups.size() > 1 && group.patterns.size() > most) left += group.patterns.size() - most;
+      std::vector<StepPattern> shown = group.patterns;
+      if (groups.size() > 1 && shown.size() > most) shown.resize(most);
+      std::vector<std::string> names;
+      for (const GateId gate : group.racing) names.push_back(study_.circuit.gate_name(gate));
+      std::string how = names.empty() || names.size() > 8 ? "" : fmt::format("{} race", listed(names));
+      if (with_ends) how = joined(how, group.ends);
+      const std::string condition = only_if(group);
+      const std::string when = cases(shown);
+      if (g == 0 && !what.empty()) {
+        text += fmt::format("{}, {}{}{}{}", when, what, condition, how.empty() ? "" : ": ", how);
+      } else {
+        if (how.empty()) how = what.empty() ? "the result hangs on the gate delays" : "it is so, too";
+        text += fmt::format("{}{}{}{}, {}", g == 0 ? "" : "; ", when, condition.empty() ? "" : ",", condition, how);
+      }
+    }
+    if (left != 0) text += further(left);
+    return text;
+  }
+
+  void add(Verdict verdict, bool single, const std::vector<VectorPair>& free, const std::vector<VectorPair>& wanted) {
+    const std::vector<StepPattern> patterns = cover_with_patterns(inputs_, wanted, free);
     std::vector<std::uint32_t> steps;
     bool may_cycle = false;
     std::set<GateId> racing;
@@ -365,7 +504,6 @@ class StepFindings {
     finding.to = values_text(study_, wanted.front().to);
     const std::string when = cases(patterns);
     const std::string ends = endings(steps);
-    const std::string gates = finding.gates.empty() || finding.gates.size() > 8 ? "" : fmt::format("{} race", listed(finding.gates));
 
     if (single && verdict != Verdict::oscillation && should_hold(steps) && !leaves_conflict(wanted)) {
       if (const auto cure = find_cure(study_, steps, options_)) {
@@ -387,22 +525,16 @@ class StepFindings {
         text = fmt::format("{}, the circuit never comes to rest.", when);
         break;
       case Verdict::indeterminate:
-        text = fmt::format("{}, the circuit is left undecided: {}{}{}. It may also hang in between for a while "
-                           "before it falls to one side (metastable).",
-                           when, gates, !gates.empty() && !ends.empty() ? ", and " : "", ends);
+        text = grouped(groups_of(verdict, wanted, free), "the circuit is left undecided", true) +
+               ". It may also hang in between for a while before it falls to one side (metastable).";
         break;
       default:
-        text = fmt::format("{}, {}. With equal gates all is well", when,
-                           gates.empty() ? "the result hangs on the gate delays" : gates);
+        text = grouped(groups_of(verdict, wanted, free), "", false) + ". With equal gates all is well. ";
         if (const auto margin = find_margin(study_, steps)) {
-          const std::string gate = study_.circuit.gate_name(margin->gate);
-          text += fmt::format(". Slowing down one gate at a time, '{}' is the first to spoil it, once it takes {} times as "
-                              "long as each of the others{}.",
-                              gate, margin->delay, margin->hangs ? " (the circuit then swings)" : "");
-          finding.gates = {gate};
+          text += margin_text(study_, *margin, finding.gates);
           finding.slow_factor = margin->delay;
         } else {
-          text += ". No single gate spoils it, even 16 times as slow as the others: it takes several slow ones.";
+          text += "No single gate spoils it, even 16 times as slow as the others: it takes several slow ones.";
         }
         if (order_decides(steps)) text += " Where two inputs change and one comes clearly first, that one decides.";
     }
@@ -423,5 +555,23 @@ class StepFindings {
 }  // namespace
 
 void add_step_findings(CellStudy& study, const ExplainOptions& options) { StepFindings(study, options).run(); }
+
+void word_timing_rule(ExplainFinding& finding, const std::string& clock) {
+  finding.inputs = finding.resting;
+  finding.inputs.insert(finding.inputs.end(), finding.released.begin(), finding.released.end());
+  finding.inputs.push_back(clock);
+  std::string text;
+  if (!finding.resting.empty()) {
+    text = fmt::format("{} must rest around the moment when {} (set-up and hold time)", listed(finding.resting), finding.moment);
+  }
+  if (!finding.released.empty()) {
+    text += text.empty() ? "" : ", and ";
+    text += fmt::format("{} must not be released at the moment when {} (recovery time)", listed(finding.released), finding.moment);
+  }
+  // True of every element with two stable states (L. R. Marino, "General Theory of Metastable Operation", IEEE
+  // Trans. Computers C-30 (2), 1981), whether or not these delays show it.
+  finding.message = fmt::format("{}: when they change together, which comes first decides what is taken in, and a near tie can "
+                                "leave the cell undecided.", text);
+}
 
 }  // namespace settle

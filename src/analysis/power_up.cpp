@@ -136,6 +136,22 @@ std::string sequence_text(const CellStudy& study, const std::vector<VectorIndex>
   return text;
 }
 
+// With one stable state, to which every other one is sure to lead, however many inputs change for it.
+std::vector<VectorIndex> known_from_rest(const StateSpace& space) {
+  std::vector<VectorIndex> known;
+  for (const VectorIndex x : space.vectors) {
+    const auto [first, last] = space.states_with(x);
+    bool leads = last - first == 1;
+    for (std::uint32_t s = 0; s < space.stable.size() && leads; ++s) {
+      if (s == first) continue;
+      const Transition* step = space.transition(s, x);
+      leads = step != nullptr && step->judged && !step->may_cycle;
+    }
+    if (leads) known.push_back(x);
+  }
+  return known;
+}
+
 }  // namespace
 
 void add_power_up(CellStudy& study) {
@@ -151,6 +167,8 @@ void add_power_up(CellStudy& study) {
     if (space.inputs_decide(x) && !cycles[x]) known.push_back(x);
   }
   study.facts.known_when = inputs_text(study, known);
+  study.facts.may_not_rest_when = inputs_text(study, space.may_not_rest);
+  if (known.empty()) study.facts.known_from_rest_when = inputs_text(study, known_from_rest(space));
   if (known.empty() && !study.looked_for_sequence && study.behaviour.is_usable) find_sequence(study);
   study.facts.synchronising_known = study.sequence_known;
   study.facts.synchronised_by = sequence_text(study, study.sequence);

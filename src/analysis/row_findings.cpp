@@ -144,13 +144,12 @@ class RowFindings {
 
 }  // namespace
 
-bool is_own_clock_rule(const ExplainFinding& finding, const CellInstance& cell,
-                       const std::vector<CellInstance>& instances) {
-  if (finding.kind != ExplainFinding::Kind::order_of_inputs || !is_clocked_core(cell.facts.core) ||
-      finding.inputs.size() < 2)
-    return false;
-  const std::string& clock = finding.inputs.back();
-  return std::all_of(finding.inputs.begin(), finding.inputs.end() - 1, [&](const std::string& name) {
+bool leave_out_own_clock(ExplainFinding& finding, const CellInstance& cell,
+                         const std::vector<CellInstance>& instances) {
+  if (finding.moment.empty() || !is_clocked_core(cell.facts.core) || finding.inputs.size() < 2) return false;
+  const std::string clock = finding.inputs.back();
+  const std::size_t before = finding.resting.size();
+  std::erase_if(finding.resting, [&](const std::string& name) {
     return std::any_of(instances.begin(), instances.end(), [&](const CellInstance& other) {
       const bool gives =
           std::find(other.observed.begin(), other.observed.end(), name) != other.observed.end();
@@ -159,6 +158,8 @@ bool is_own_clock_rule(const ExplainFinding& finding, const CellInstance& cell,
                          [&](const InputRole& role) { return role.role == "clock" && role.input == clock; });
     });
   });
+  if (finding.resting.size() != before) word_timing_rule(finding, clock);
+  return finding.resting.empty() && finding.released.empty();
 }
 
 void add_row_findings(const StudiedParts& studied, Explanation& result) {

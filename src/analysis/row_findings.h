@@ -26,9 +26,8 @@ struct StudiedParts {
 /// at the same time.
 void add_row_findings(const StudiedParts& studied, Explanation& result);
 
-/// That data must rest around the clock, where all of them come from cells on the same clock: no user can see
-/// to that, and the rule for cells in a row says what it takes.
-bool is_own_clock_rule(const ExplainFinding& finding, const CellInstance& cell,
-                       const std::vector<CellInstance>& instances);
+/// Takes out of a set-up and hold rule the data that come from cells on the same clock: no user can see to those, and
+/// the rule for cells in a row says what it takes. True when nothing is left of it.
+bool leave_out_own_clock(ExplainFinding& finding, const CellInstance& cell, const std::vector<CellInstance>& instances);
 
 }  // namespace settle

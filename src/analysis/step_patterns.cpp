@@ -97,6 +97,10 @@ std::vector<std::string> changing_inputs(const CellStudy& study, const StepPatte
   return names;
 }
 
+std::string further_kinds(std::size_t number) {
+  return fmt::format("{} further {} of changes", number, number == 1 ? "kind" : "kinds");
+}
+
 std::string pattern_text(const CellStudy& study, const StepPattern& pattern) {
   std::vector<std::string> up, down, change, with;
   for (unsigned i = 0; i < pattern.size(); ++i) {

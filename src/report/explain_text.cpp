@@ -100,11 +100,17 @@ class Page {
       } else if (e_.cells.empty()) {
         text += "no output depends on a loop.";
       } else {
-        text += fmt::format(
-            "although it has a loop, for each setting of the inputs there is only one stable state, so {} "
-            "what "
-            "the inputs say.",
-            e_.outputs.size() == 1 ? "the output is" : "the outputs are");
+        const auto any = [&](const auto& holds) { return std::any_of(e_.cells.begin(), e_.cells.end(), holds); };
+        const bool hides = any([](const ExplainedCell& cell) { return cell.hides_states; });
+        const bool may_swing = any([](const ExplainedCell& cell) { return !cell.may_not_rest_when.empty(); });
+        const std::string_view outputs = e_.outputs.size() == 1 ? "the output is" : "the outputs are";
+        text += hides ? fmt::format("it has a loop with several stable states for some settings of the inputs, but no "
+                                    "output ever tells them apart, so {} what the inputs say",
+                                    outputs)
+                      : fmt::format("although it has a loop, for each setting of the inputs there is only one stable "
+                                    "state, so {} what the inputs say",
+                                    outputs);
+        text += may_swing ? ", once it is at rest." : ".";
       }
     } else if (e_.kind == "unrecognised" && e_.cells.size() == 1 && e_.cells[0].may_lack_level &&
                e_.cells[0].states_held <= 1) {
@@ -147,10 +153,14 @@ class Page {
             name, number_word(conditions.size()), listed_names(conditions, ", and "));
       } else {
         text = fmt::format(
-            "{} is {}: while {} it has no stable state and never comes to rest; else it stops, in one "
-            "definite "
-            "state. It stores nothing.",
-            name, with_article(e_.kind), condition_words(cell.never_stable_when));
+            "{} is {}: while {} it has no stable state and never comes to rest; else {}. It stores nothing.",
+            name, with_article(e_.kind), condition_words(cell.never_stable_when),
+            cell.hides_states ? "it can rest, and no output shows in which state"
+            : cell.may_not_rest_when.empty()
+                ? "it stops, in one definite state"
+                : fmt::format("there is one definite state for it to stop in, but while {} it may go on for ever "
+                              "instead of coming to it",
+                              condition_words(cell.may_not_rest_when)));
       }
     } else {
       const bool several = std::count_if(e_.cells.begin(), e_.cells.end(), is_storage) > 1;
@@ -292,6 +302,11 @@ class Page {
       std::string rest;
       if (!cell.known_when.empty()) {
         rest = fmt::format("; the state is known once {}", condition_words(cell.known_when));
+      } else if (!cell.known_from_rest_when.empty()) {
+        rest = fmt::format(
+            ". Once it is at rest, the state is made known while {}; at power-up, not yet at rest, it may go on for "
+            "ever then",
+            condition_words(cell.known_from_rest_when));
       } else if (!cell.synchronised_by.empty()) {
         rest = fmt::format(
             ", and no single setting of the inputs makes the state known. This sequence does: power up with "
@@ -312,7 +327,8 @@ class Page {
         rest = "; whether some sequence of inputs makes the state known was not found out within the limits";
       }
       const bool names_inputs =
-          !cell.known_when.empty() || !cell.synchronised_by.empty() || !cell.synchronised_if_equal.empty();
+          !cell.known_when.empty() || !cell.known_from_rest_when.empty() || !cell.synchronised_by.empty() ||
+          !cell.synchronised_if_equal.empty();
       if (names_inputs && !cell.fed_by.empty()) {
         rest += fmt::format(" ({} come{} from other cells, which have to give these values)",
                             listed_names(cell.fed_by), cell.fed_by.size() == 1 ? "s" : "");
@@ -391,7 +407,8 @@ class Page {
                         cell.joint_steps == 0 || !cell.all_steps ? "one input changes"
                                                                  : "any number of inputs change at once");
         if (!cell.all_steps && cell.joint_steps != 0) {
-          text += fmt::format(" (and {} steps in which several do, but not all of these)", cell.joint_steps);
+          text += fmt::format(" (and {} steps in which several do, but not all of these: the others met a limit)",
+                              cell.joint_steps);
         }
         text += ", whatever the gate delays.";
       }
@@ -402,11 +419,14 @@ class Page {
       return std::any_of(e_.findings.begin(), e_.findings.end(),
                          [&](const ExplainFinding& f) { return f.kind == kind; });
     };
-    if (has(ExplainFinding::Kind::delay_dependent)) {
+    const bool races_in_row = std::any_of(e_.findings.begin(), e_.findings.end(), [](const ExplainFinding& f) {
+      return f.kind == ExplainFinding::Kind::neighbours && !f.gates.empty();
+    });
+    if (has(ExplainFinding::Kind::delay_dependent) || races_in_row) {
       more += "Where gate delays decide, the kind and the equations are those of equal delays. ";
     }
     if (std::any_of(e_.outputs.begin(), e_.outputs.end(),
-                    [](const ExplainedOutput& o) { return o.has_free_entries; }) &&
+                    [](const ExplainedOutput& o) { return o.has_free_entries && !o.equation.empty(); }) &&
         stores()) {
       more += "The equations promise nothing for changes that leave the circuit undecided. ";
     }

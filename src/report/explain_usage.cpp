@@ -32,9 +32,9 @@ class Usage {
         text += fmt::format("The {} cells are alike", number_word(cell.copies));
         if (!cell.shared.empty()) text += fmt::format(" and have {} in common", listed_names(cell.shared));
         if (cell.is_chain && cell.core == CellCore::toggle) {
-          text += "; each is clocked by the one before";
+          text += "; each but the first is clocked by the one before";
         } else if (cell.is_chain) {
-          text += "; each takes its data from the one before";
+          text += "; each but the first takes its data from the one before";
         }
         text += cell.output.empty() ? ". " : fmt::format(". For {}: ", cell.output);
       }
@@ -172,15 +172,15 @@ class Usage {
     for (const auto* list : {&e_.outputs, &e_.inner}) {
       for (const ExplainedOutput& output : *list) {
         if (output.name != cell.output || (output.set_when.empty() && output.reset_when.empty())) continue;
-        std::vector<std::string> parts;
-        if (!output.set_when.empty())
-          parts.push_back(fmt::format("is 1 while {}", condition_words(output.set_when)));
-        if (!output.reset_when.empty())
-          parts.push_back(fmt::format("is 0 while {}", condition_words(output.reset_when)));
-        if (!output.holds_when.empty())
-          parts.push_back(fmt::format("holds what it has while {}", condition_words(output.holds_when)));
-        return fmt::format("{} {}. It answers to levels, not to edges.", cell.output,
-                           listed_names(parts, "; and "));
+        std::string text;
+        const auto add = [&](std::string_view does, const std::string& when) {
+          if (!when.empty())
+            text += fmt::format("{} {} while {}. ", text.empty() ? cell.output : "It", does, condition_words(when));
+        };
+        add("is 1", output.set_when);
+        add("is 0", output.reset_when);
+        add("holds what it has", output.holds_when);
+        return text + "It answers to levels, not to edges.";
       }
     }
     return otherwise;
@@ -204,10 +204,18 @@ class Usage {
                            : fmt::format(" From edge to edge {} go through {}, then {} again", names,
                                          listed_values(cell.counts[0]), cell.counts[0][0]);
     if (cell.counts.size() == 1) return text + ", wherever they begin.";
-    std::string others;
-    for (std::size_t k = 1; k < cell.counts.size(); ++k)
-      others += (k == 1 ? "" : "; or in ") + listed_values(cell.counts[k]);
-    return text + fmt::format(". Once in {}, they stay there: the clock alone never leads out.", others);
+    std::vector<std::string> rounds, ends;
+    for (std::size_t k = 1; k < cell.counts.size(); ++k) {
+      (cell.counts[k].size() > 1 ? rounds : ends).push_back(listed_values(cell.counts[k]));
+    }
+    text += ".";
+    for (std::size_t k = 0; k < rounds.size(); ++k) {
+      text += fmt::format("{} in {}, they go round among these", k == 0 ? " Once" : "; once", rounds[k]);
+    }
+    if (!ends.empty()) {
+      text += fmt::format("{} in {}, they stay there", rounds.empty() ? " Once" : "; once", listed_names(ends, " or in "));
+    }
+    return text + ": the clock alone never leads out.";
   }
 
   const Explanation& e_;

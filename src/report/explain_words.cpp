@@ -62,11 +62,20 @@ std::string all_gates(const ExplainedCell& cell) {
   return listed_names(texts);
 }
 
+// Of controls that do the same it does not matter which wins.
 std::string strongest_first(const ExplainedCell& cell) {
-  std::vector<std::string> names;
-  for (std::uint32_t i = 0; i < cell.direct_controls; ++i) names.push_back(cell.inputs[i].input);
-  return fmt::format(" Should several be active, the first of {} wins as far as {} is concerned.",
-                     listed_names(names), cell.output);
+  std::vector<std::vector<std::string>> ranks;
+  for (std::uint32_t i = 0; i < cell.direct_controls; ++i) {
+    if (i == 0 || cell.inputs[i].role != cell.inputs[i - 1].role) ranks.emplace_back();
+    ranks.back().push_back(cell.inputs[i].input);
+  }
+  if (ranks.size() < 2) return {};
+  std::string text = " Should several be active, ";
+  for (std::size_t r = 0; r + 1 < ranks.size(); ++r) {
+    text += fmt::format("{}{} {} over {}", r == 0 ? "" : ", and ", listed_names(ranks[r]),
+                        ranks[r].size() == 1 ? "wins" : "win", listed_names(ranks[r + 1]));
+  }
+  return text + fmt::format(" as far as {} is concerned.", cell.output);
 }
 
 std::string control_words(const ExplainedCell& cell) {
@@ -91,8 +100,11 @@ std::string control_words(const ExplainedCell& cell) {
   }
   if (cell.direct_controls > 2) return text + "." + strongest_first(cell);
   if (cell.direct_controls > 1)
-    text += fmt::format("; should they disagree, {} wins as far as {} is concerned", cell.inputs[0].input,
-                        cell.output);
+    text += fmt::format("; should both be {}, {} wins as far as {} is concerned",
+                        cell.inputs[0].active_high != cell.inputs[1].active_high ? "active"
+                        : cell.inputs[0].active_high                             ? "1"
+                                                                                 : "0",
+                        cell.inputs[0].input, cell.output);
   return text + ".";
 }
 
@@ -180,7 +192,10 @@ std::string condition_words(const std::string& expression) {
       texts.push_back(fmt::format("{} {} 0", listed_names(zeros), zeros.size() == 1 ? "is" : "are"));
     alternatives.push_back(listed_names(texts));
   }
-  return listed_names(alternatives, ", or ");
+  // Products hold commas and "and" themselves: every one begins with "or".
+  std::string text;
+  for (const std::string& alternative : alternatives) text += (text.empty() ? "" : ", or ") + alternative;
+  return text;
 }
 
 std::string with_article(const std::string& kind) {

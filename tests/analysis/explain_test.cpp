@@ -104,7 +104,7 @@ TEST_CASE("Race-around of the level-triggered JK latch") {
   CHECK(race->message.find("once in 4 gate delays") != std::string::npos);
   // Where one stable state is left, the pair can still swing for ever from some states that it may come up in.
   CHECK(e.cells.at(0).known_when.empty());
-  CHECK(e.cells[0].synchronised_by == "j=0 k=0 c=1, then j=1");
+  CHECK(e.cells[0].known_from_rest_when == "j k' c + j' k c");
   CHECK(finding(explain(circuit(cells::jk_master_slave)), Kind::race_around) == nullptr);
 }
 
@@ -237,6 +237,52 @@ TEST_CASE("Without storage") {
     CHECK(e.outputs.at(1).equation == "qn = s'");
     CHECK(e.findings.empty());
   }
+}
+
+TEST_CASE("A loop whose states no output shows, and one that need not come to its only state") {
+  const Explanation hidden = explain(circuit(
+      "cell t\n in s r\n out y\n nor a: r qn -> q\n nor b: s q -> qn\n and g: q qn -> y\nend\n"));
+  CHECK(hidden.kind == "no storage");
+  CHECK(hidden.cells.at(0).hides_states);
+  CHECK_FALSE(explain(circuit(cells::stores_nothing)).cells.at(0).hides_states);
+  const Explanation resets = explain(circuit(
+      "cell t\n in s\n out q\n nor a: r qn -> q\n nor b: s q -> qn\n buf d: q -> e\n buf f: e -> r\nend\n"));
+  CHECK(resets.cells.at(0).never_stable_when == "s");
+  CHECK(resets.cells.at(0).may_not_rest_when == "s'");
+}
+
+TEST_CASE("Changes with other races or outcomes are told apart, with the states that they are about") {
+  const Explanation e = explain(circuit(
+      "cell t\n in a b c\n out x y z\n nor g: a y z -> x\n nor h: b x z -> y\n nor k: c x y -> z\nend\n"));
+  const ExplainFinding* undecided = finding(e, Kind::undecided_change);
+  REQUIRE(undecided != nullptr);
+  CHECK(undecided->message.starts_with("when c rises with a at 0 and b at 0, the circuit is left undecided if z was 1: g and h race, and x "
+                                       "and y may end at 0 or at 1; when b rises with a at 0 and c at 0, if y was 1, g and k race, and x "
+                                       "and z may end"));
+}
+
+TEST_CASE("Data must rest around a clock edge that is a race itself, and every gate that spoils the race is named") {
+  const Explanation e = explain(circuit(
+      "cell t\n in d c\n out q qn\n not i1: c -> b\n not i2: b -> e\n not i3: e -> f\n and g: c f -> p\n not n: d -> dn\n"
+      " and a: d p -> s\n and b2: dn p -> r\n nor h: r qn -> q\n nor k: s q -> qn\nend\n"));
+  REQUIRE(finding(e, Kind::order_of_inputs) != nullptr);
+  CHECK(finding(e, Kind::order_of_inputs)->resting == std::vector<std::string>{"d"});
+  CHECK(finding(e, Kind::order_of_inputs)->moment == "c rises");
+  REQUIRE(finding(e, Kind::delay_dependent) != nullptr);
+  CHECK(finding(e, Kind::delay_dependent)->gates == std::vector<std::string>{"g", "a", "b2", "h", "k"});
+  CHECK(finding(e, Kind::delay_dependent)->slow_factor == 4);
+  // The user cannot make an output of the circuit rest that the same clock moves.
+  const Explanation counter = explain(circuit(
+      std::string(cells::six_nand) + "cell n\n in en c\n out q1 q0\n xor x0: q0 en -> d0\n and a: q0 en -> t1\n xor x1: q1 t1 -> d1\n"
+                                     " six_nand f0: d0 c -> q0 _\n six_nand f1: d1 c -> q1 _\nend\n"));
+  std::size_t rules = 0;
+  for (const ExplainFinding& rule : counter.findings) {
+    if (rule.kind != Kind::order_of_inputs) continue;
+    ++rules;
+    CHECK(rule.inputs == std::vector<std::string>{"en", "c"});
+    CHECK(rule.message.starts_with("en must rest around the moment when c rises"));
+  }
+  CHECK(rules == 2);
 }
 
 TEST_CASE("What is too large is said to be incomplete, never guessed") {

@@ -82,6 +82,43 @@ TEST_CASE("What a flip-flop takes in is said where it is a function of inputs") 
   CHECK(reset.find("At each rising edge of c, q becomes 1 if d and r are 1, else 0") != std::string::npos);
 }
 
+// A page on one line.
+std::string words(const std::string& text) {
+  TextStyle wide;
+  wide.width = 5000;
+  return explain_text(explain(circuit(text)), wide);
+}
+
+TEST_CASE("Sentences about which input wins, levels, rounds and hidden states") {
+  const struct {
+    const char* text;
+    const char* says;
+  } all[] = {
+      {"cell t\n in s1 s2 r\n out q qn\n nor a: r qn -> q\n nor b: s1 s2 q -> qn\nend\n",
+       "(set and reset active high). It stores one bit."},
+      {"cell t\n in s1 s2 r\n out q qn\n nor a: r qn -> q\n nor b: s1 s2 q -> qn\nend\n",
+       "Should several be active, r wins over s1 and s2 as far as q is concerned."},
+      {cells::six_nand_preset_clear, "should both be 0, pre wins as far as q is concerned."},
+      {"cell t\n in d1 e1 d2 e2\n out q\n nor n: e1 e2 -> h\n and a: d1 e1 -> x\n and b: d2 e2 -> y\n and c: q h -> z\n"
+       " or o: x y z -> q\nend\n",
+       "It is 0 while e1 is 1 and d1 and e2 are 0, or e2 is 1 and d1 and d2 are 0, or e2 is 1 and e1 and d2 are 0. It holds what it "
+       "has while e1 and e2 are 0."},
+      {"cell t\n in s r\n out y\n nor a: r qn -> q\n nor b: s q -> qn\n and g: q qn -> y\nend\n",
+       "no output ever tells them apart, so the output is what the inputs say."},
+      {"cell t\n in s\n out q\n nor a: r qn -> q\n nor b: s q -> qn\n buf d: q -> e\n buf f: e -> r\nend\n",
+       "there is one definite state for it to stop in, but while s is 0 it may go on for ever instead of coming to it."},
+      {cells::jk_latch, "Once it is at rest, the state is made known while j and c are 1 and k is 0, or k and c are 1 and j is 0;"},
+  };
+  for (const auto& sentence : all) {
+    INFO(sentence.text);
+    CHECK(words(sentence.text).find(sentence.says) != std::string::npos);
+  }
+  CHECK(words("cell t\n in a\n out q\n xor x: a q -> q\nend\n").find("The equations promise") == std::string::npos);
+  const std::string ring = words(std::string(cells::six_nand) + "cell t\n in c\n out x y z\n six_nand a: z c -> x _\n"
+                                                                " six_nand b: x c -> y _\n six_nand e: y c -> z _\nend\n");
+  CHECK(ring.find("Once in 011, 101, 110, they go round among these; once in 000 or in 111, they stay there:") != std::string::npos);
+}
+
 TEST_CASE("Pages keep to the width, and a quiet page has warnings only") {
   const Explanation e = explain(circuit(cells::six_nand_preset_clear));
   TextStyle narrow;
