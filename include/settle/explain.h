@@ -134,6 +134,15 @@ struct ExplainedCell {
   std::uint32_t copies = 1;
   std::uint32_t stored_bits_alike = 1;   ///< stored nets like `output` behind the outputs of one cell
   bool is_chain = false;                 ///< data of each cell is the output of the one before
+  bool same_counts = true;               ///< the numbers checked, below, are those of every copy
+  std::vector<std::string> own_clocks;   ///< copies that have no clock or gate in common: that of each
+  /// Outputs that show a stored net while an input is at one level and hold while it is not: a latch behind the latch
+  /// that the cell is named by.
+  struct Follower {
+    std::string output, source, gate;
+    bool active_high = true, inverted = false;
+  };
+  std::vector<Follower> followers;
   std::uint32_t states_held = 0;         ///< of one
   std::string known_when;                ///< inputs that leave one stable state, as an expression; empty: none
   std::string never_stable_when;         ///< inputs with which it goes on for ever, proved; empty: none
@@ -198,6 +207,7 @@ struct Explanation {
   std::vector<ExplainedOutput> outputs;       ///< in the order of the pins
   std::vector<ExplainedOutput> inner;         ///< stored nets behind outputs, where those need them
   std::vector<ComplementaryPair> complementary;
+  std::vector<ComplementaryPair> inner_complementary;   ///< an output and a net inside that other cells read; always
   std::vector<ExplainFinding> findings;
   bool has_loops = false;
   bool complete = true;

@@ -107,6 +107,18 @@ std::string kind_of_group(const ExplainedCell& cell, Ripple ripple) {
   return common ? fmt::format("{}-bit register of {}", cell.copies, plural_of(cell.kind)) : fmt::format("{} {}", cell.copies, plural_of(cell.kind));
 }
 
+void add_own_clocks(const std::vector<CellInstance*>& cells, bool ripple, ExplainedCell& cell) {
+  std::vector<std::string> clocks;
+  for (const CellInstance* instance : cells) {
+    for (const InputRole& role : instance->facts.inputs) {
+      if (role.role != "clock" && role.role != "gate") continue;
+      if (std::find(cell.shared.begin(), cell.shared.end(), role.input) != cell.shared.end()) return;
+      clocks.push_back(role.input);
+    }
+  }
+  if (!ripple && clocks.size() == cells.size()) cell.own_clocks = std::move(clocks);
+}
+
 void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
   const auto index = static_cast<std::uint32_t>(result.cells.size());
   const Ripple ripple = cells.size() > 1 ? ripple_of(cells) : Ripple::none;
@@ -126,6 +138,10 @@ void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
       });
       if (same) cell.shared.push_back(cell.inputs[r].input);
     }
+    add_own_clocks(cells, ripple != Ripple::none, cell);
+    cell.same_counts = std::all_of(cells.begin(), cells.end(), [&](const CellInstance* other) {
+      return other->facts.stable_states == cell.stable_states;
+    });
   }
   cell.group_kind = kind_of_group(cell, ripple);
   result.cells.push_back(std::move(cell));

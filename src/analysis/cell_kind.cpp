@@ -195,6 +195,23 @@ bool has_asynchronous_load(const OutputRule& rule, unsigned observed) {
   return !level_holds(free, observed);
 }
 
+// ", synchronous reset active high": of what is taken over, the data as they are and one other input, complemented.
+std::string synchronous_control(const OutputRule& rule) {
+  if (rule.core != Core::clocked_logic || rule.kind != OutputRule::Kind::edge) return {};
+  const PartialFunction f = without_controls(rule, true);
+  const unsigned inputs = f.variables() - static_cast<unsigned>(rule.stored.size());
+  for (const bool sets : {false, true}) {
+    const std::vector<Cube> sum = sets ? f.minimal_of_complement() : f.minimal();
+    if (sum.size() != 1 || std::popcount(sum[0].care) != 2) continue;
+    unsigned plain = 0, complemented = 0;
+    for (unsigned i = 0; i < inputs; ++i) {
+      if ((sum[0].care & f.mask_of(i)) != 0) ++((sum[0].value & f.mask_of(i)) != 0 ? plain : complemented);
+    }
+    if (plain == 1 && complemented == 1) return sets ? ", synchronous set active low" : ", synchronous reset active high";
+  }
+  return {};
+}
+
 std::string kind_of(const OutputRule& rule, bool has_exception, const std::vector<std::string>& input_names, bool starts_all) {
   std::vector<std::pair<std::string, bool>> controls, roles;
   unsigned sets = 0, resets = 0;
@@ -208,6 +225,8 @@ std::string kind_of(const OutputRule& rule, bool has_exception, const std::vecto
   if (sets != 0 && resets != 0 && !has_exception) dominance = rule.controls[0].sets ? ", set-dominant" : ", reset-dominant";
 
   std::string kind(named(rule.core).name);
+  const std::string synchronous = synchronous_control(rule);
+  if (!synchronous.empty()) kind = named(Core::d).name;
   if (rule.core == Core::hold) {
     if (controls.empty()) return "storage loop that no input can change";
     if (sets == 0 || resets == 0) kind = sets != 0 ? "set-only latch" : "reset-only latch";
@@ -257,6 +276,7 @@ std::string kind_of(const OutputRule& rule, bool has_exception, const std::vecto
   if (!roles.empty()) kind += ", " + polarities(roles);
   if (const auto wins = set_dominates(rule); wins && !has_exception) kind += *wins ? ", set-dominant" : ", reset-dominant";
   if (inverted) kind += rule.core == Core::select ? ", data inverted" : ", inverted output";
+  kind += synchronous;
   if (!controls.empty()) {
     kind += (rule.is_clocked() ? ", asynchronous " : ", direct ") + polarities(controls) + dominance;
   }
@@ -311,6 +331,50 @@ bool add_forced(CellStudy& study, const OutputRule& rule, unsigned opposite) {
     study.facts.forced_too.push_back(std::move(text));
   }
   return mixed && rule.controls.size() == 1;
+}
+
+}  // namespace
+
+namespace {
+
+// `o` is what `source` is while the gate is active, and what it was while it is not.
+bool follows(const Behaviour& b, unsigned o, unsigned source, unsigned gate, bool active_high, bool inverted) {
+  bool shows[2] = {false, false}, holds[2] = {false, false};
+  for (std::uint32_t s = 0; s < b.states.size(); ++s) {
+    const Behaviour::State& state = b.states[s];
+    const bool value = b.observed_at(state.y, o);
+    if (b.input_at(state.x, gate) == active_high) {
+      if (value != (b.observed_at(state.y, source) != inverted)) return false;
+      shows[value ? 1 : 0] = true;
+    }
+    for (unsigned i = 0; i < b.inputs; ++i) {
+      const std::uint32_t next = b.next_of(s, i);
+      if (next == no_state || b.input_at(b.states[next].x, gate) == active_high) continue;
+      if (b.observed_at(b.states[next].y, o) != value) return false;
+      holds[value ? 1 : 0] = true;
+    }
+  }
+  return shows[0] && shows[1] && holds[0] && holds[1];
+}
+
+// The latches behind that inside which names the cell.
+void add_followers(CellStudy& study) {
+  const Behaviour& b = study.behaviour;
+  for (unsigned o = 0; o < study.output_count; ++o) {
+    if (!study.rules[o].is_stored() || study.rules[o].core != Core::level_logic) continue;
+    for (unsigned gate = 0; gate < b.inputs; ++gate) {
+      for (const bool active_high : {true, false}) {
+        for (const bool inverted : {false, true}) {
+          if (!follows(b, o, study.primary, gate, active_high, inverted)) continue;
+          const auto& list = study.facts.followers;
+          if (list.empty() || list.back().output != study.observed_name(o)) {
+            study.facts.followers.push_back({study.observed_name(o), study.observed_name(study.primary),
+                                             study.input_name(gate), active_high, inverted});
+          }
+        }
+      }
+    }
+  }
 }
 
 }  // namespace
@@ -446,7 +510,10 @@ void name_cell(CellStudy& study) {
     facts.is_pulse_triggered = facts.has_gated_clock = facts.both_edges = false;
     return;
   }
-  if (inner > 1 && study.primary >= study.output_count) {
+  if (study.primary >= study.output_count) add_followers(study);
+  if (!facts.followers.empty() && rule.core == Core::transparent && inner == 1) {
+    facts.kind = fmt::format("{} {} in a row", facts.followers.size() + 1, plural_of(std::string(named(rule.core).name)));
+  } else if (inner > 1 && study.primary >= study.output_count) {
     facts.kind = fmt::format("{}-bit memory of {}", inner, plural_of(std::string(named(rule.core).name)));
     facts.stored_bits_alike = static_cast<std::uint32_t>(inner);
   }

@@ -23,6 +23,8 @@ struct CellStudy {
   unsigned primary = 0;             ///< the observed net that names the cell
   ExplainedCell facts;
   std::vector<ExplainFinding> findings;
+  /// Pairs of inputs that another cell gives and that are opposite whenever it rests.
+  std::vector<std::pair<unsigned, unsigned>> opposite_inputs;
   bool looked_for_sequence = false;
   /// Input vectors that make the state known, whatever the gate delays or for equal ones; empty: none found.
   std::vector<VectorIndex> sequence, sequence_if_equal;
@@ -38,6 +40,14 @@ struct CellStudy {
   /// Proved: no stable state, and no input that could change that.
   bool never_rests() const {
     return circuit.input_count() == 0 && unstable.answer == UnstableInputs::Answer::found;
+  }
+
+  /// Can the inputs rest like that where the cell stands?
+  bool may_rest_with(VectorIndex x) const {
+    for (const auto& [a, b] : opposite_inputs) {
+      if (behaviour.input_at(x, a) == behaviour.input_at(x, b)) return false;
+    }
+    return true;
   }
 
   /// Names for texts; may be those of another, equal cell.

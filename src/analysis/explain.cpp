@@ -63,7 +63,11 @@ class Explainer {
     const std::vector<Value> free(circuit_.input_count(), Value::x);
     if (!may_lack_level(circuit_, free, proof)) return;
     result_.may_lack_level = true;
-    result_.bits_exact = false;
+    // Cells that read no such wire store what they store.
+    const bool apart = std::any_of(result_.cells.begin(), result_.cells.end(), [](const ExplainedCell& cell) {
+      return cell.core != CellCore::none && cell.core != CellCore::oscillator;
+    }) && std::none_of(result_.cells.begin(), result_.cells.end(), [](const ExplainedCell& cell) { return cell.may_lack_level; });
+    if (!apart) result_.bits_exact = false;
     leave("with some inputs a gate may read a wire that floats or is fought over, which is neither 0 nor 1");
   }
 
@@ -107,8 +111,76 @@ class Explainer {
       } else if (study.behaviour.unproved != 0) {
         leave(space.incomplete_reason.empty() ? "some steps were not judged" : space.incomplete_reason);
       }
+    }
+    std::unordered_map<NetId, std::uint32_t> owner;
+    for (std::uint32_t p = 0; p < parts_.size(); ++p) {
+      if (study_of_[p] == no_id) continue;
+      for (const NetId net : parts_[p].observed) owner.emplace(net, p);
+    }
+    std::vector<bool> is_first(studies_.size(), true);
+    for (std::uint32_t p = 0; p < parts_.size(); ++p) {
+      if (study_of_[p] != no_id) find_opposite_inputs(p, owner, is_first);
+    }
+    for (CellStudy& study : studies_) {
+      if (is_set(options_.stop)) return;
       find_findings(study, options_);
     }
+  }
+
+  // Two nets of one cell that are opposite in all its states. A pair counts where it is one for all equal cells.
+  void find_opposite_inputs(std::uint32_t p, const std::unordered_map<NetId, std::uint32_t>& owner,
+                            std::vector<bool>& is_first) {
+    const CircuitPart& part = parts_[p];
+    std::vector<std::uint32_t> giver;
+    for (const NetId net : part.inputs) {
+      const auto found = owner.find(net);
+      giver.push_back(found == owner.end() ? no_id : found->second);
+    }
+    std::vector<std::pair<unsigned, unsigned>> pairs;
+    for (unsigned j = 0; j < part.inputs.size(); ++j) {
+      for (unsigned i = 0; i < j; ++i) {
+        if (giver[i] == no_id || giver[i] != giver[j]) continue;
+        if (are_opposite(giver[i], part.inputs[i], part.inputs[j])) pairs.emplace_back(i, j);
+      }
+    }
+    auto& known = studies_[study_of_[p]].opposite_inputs;
+    if (is_first[study_of_[p]]) known = pairs;
+    is_first[study_of_[p]] = false;
+    std::erase_if(known, [&](const auto& pair) { return std::find(pairs.begin(), pairs.end(), pair) == pairs.end(); });
+  }
+
+  // `p` observes both.
+  bool are_opposite(std::uint32_t p, NetId a, NetId b) const {
+    const auto& nets = parts_[p].observed;
+    const Behaviour& behaviour = studies_[study_of_[p]].behaviour;
+    const auto place = [&](NetId net) {
+      return static_cast<unsigned>(std::find(nets.begin(), nets.end(), net) - nets.begin());
+    };
+    const unsigned o = place(a), e = place(b);
+    return behaviour.is_usable && !behaviour.states.empty() &&
+           std::all_of(behaviour.states.begin(), behaviour.states.end(), [&](const Behaviour::State& state) {
+             return behaviour.observed_at(state.y, o) != behaviour.observed_at(state.y, e);
+           });
+  }
+
+  // Set and reset that are never equal are one data line.
+  static void take_as_data(const CellStudy& study, ExplainedCell& facts) {
+    if (facts.core != CellCore::gated_set_reset || facts.direct_controls != 0) return;
+    InputRole *set = nullptr, *reset = nullptr, *gate = nullptr;
+    for (InputRole& role : facts.inputs) (role.role == "set" ? set : role.role == "reset" ? reset : gate) = &role;
+    if (facts.inputs.size() != 3 || set == nullptr || reset == nullptr || gate == nullptr) return;
+    const bool opposite = std::any_of(study.opposite_inputs.begin(), study.opposite_inputs.end(), [&](const auto& pair) {
+      const std::string &a = study.input_name(pair.first), &b = study.input_name(pair.second);
+      return (a == set->input && b == reset->input) || (b == set->input && a == reset->input);
+    });
+    if (!opposite || set->active_high != reset->active_high) return;
+    InputRole data{set->input, "data", set->active_high};
+    const bool high = gate->active_high;
+    facts.inputs = {*gate, std::move(data)};
+    facts.core = CellCore::transparent;
+    facts.set_dominates.reset();
+    facts.kind = std::string("transparent latch") + (high ? "" : ", gate active low") +
+                 (facts.inputs[1].active_high ? "" : ", inverted output");
   }
 
   // Puts the names of the part into its study.
@@ -138,6 +210,7 @@ class Explainer {
       CellStudy& study = named_study(p);
       CellInstance instance;
       instance.facts = study.facts;
+      take_as_data(study, instance.facts);
       for (const NetId net : parts_[p].inputs) {
         if (circuit_.is_gate_output(net) || circuit_.is_resolved(net)) instance.facts.fed_by.push_back(circuit_.net_name(net));
       }
@@ -147,7 +220,7 @@ class Explainer {
         ExplainedOutput output = describe(study, o);
         output.cell = static_cast<std::uint32_t>(instances_.size());
         by_net.emplace(parts_[p].observed[o], std::move(output));
-        add_pairs(study, o);
+        add_pairs(study, o, parts_[p].observed.size());
       }
       for (std::size_t o = std::max<std::size_t>(study.output_count, parts_[p].observed.size()); o < study.rules.size(); ++o) {
         ExplainedOutput inner = describe(study, static_cast<unsigned>(o));
@@ -226,11 +299,17 @@ class Explainer {
     return output;
   }
 
-  void add_pairs(const CellStudy& study, unsigned o) {
+  // `cut_nets`: of the observed nets, those before it are outputs or read by other cells.
+  void add_pairs(const CellStudy& study, unsigned o, std::size_t cut_nets) {
     if (study.behaviour.states_held < 2) return;
     std::vector<VectorIndex> equal_at;
     const unsigned other = opposite_of(study, o, equal_at);
-    if (other == no_id || other < o || other >= study.output_count) return;
+    if (other == no_id || other < o) return;
+    if (other >= study.output_count) {
+      const bool is_read = other < cut_nets && equal_at.empty();
+      if (is_read) result_.inner_complementary.push_back({study.observed_name(o), study.observed_name(other), {}, false, false});
+      return;
+    }
     ComplementaryPair pair{study.observed_name(o), study.observed_name(other), {}, false, false};
     std::sort(equal_at.begin(), equal_at.end());
     pair.except = inputs_text(study, equal_at);

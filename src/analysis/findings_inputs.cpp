@@ -60,6 +60,7 @@ void add_wire_findings(CellStudy& study) {
   for (const Transition& step : study.space.transitions) {
     const VectorIndex from = study.space.stable[step.from].inputs;
     if (!step.judged || std::popcount(from ^ step.inputs) != 1) continue;
+    if (!study.may_rest_with(from) || !study.may_rest_with(step.inputs)) continue;
     if (step.verdict != Verdict::settles) {
       free.push_back({from, step.inputs});
       continue;

@@ -82,8 +82,8 @@ class StepFindings {
     std::map<VectorPair, Verdict> worst;
     for (std::uint32_t t = 0; t < space_.transitions.size(); ++t) {
       const Transition& step = space_.transitions[t];
-      if (!step.judged) continue;
       const VectorPair pair{from(step), step.inputs};
+      if (!step.judged || !study_.may_rest_with(pair.from) || !study_.may_rest_with(pair.to)) continue;
       const auto [at, is_new] = worst.emplace(pair, step.verdict);
       at->second = std::max(at->second, step.verdict);
       if (step.verdict != Verdict::settles) steps_[pair].push_back(t);
@@ -96,7 +96,9 @@ class StepFindings {
       pairs_[{verdict, single}].push_back(pair);
     }
     for (const VectorPair pair : skewed_trouble(study_, options_)) {
-      if (!in_race_around(pair.to) && worst.at(pair) == Verdict::settles && !has_smaller_trouble(pair, worst)) {
+      const auto found = worst.find(pair);
+      if (found == worst.end()) continue;
+      if (!in_race_around(pair.to) && found->second == Verdict::settles && !has_smaller_trouble(pair, worst)) {
         order_.push_back(pair);
       }
     }
@@ -175,7 +177,7 @@ class StepFindings {
       if (!example) {
         // Where the edge itself is a race, no step is without it; what is taken in must rest all the same.
         const auto before = std::find_if(space_.vectors.begin(), space_.vectors.end(), [&](VectorIndex x) {
-          return ((x & bit) == 0) == clock.on_rise && !space_.swings_with(x);
+          return ((x & bit) == 0) == clock.on_rise && !space_.swings_with(x) && study_.may_rest_with(x);
         });
         if (before == space_.vectors.end()) continue;
         example = VectorPair{*before, *before ^ bit ^ study_.behaviour.input_bit(*others.begin())};
@@ -220,7 +222,7 @@ class StepFindings {
     const bool toggles = rule.is_stored() && (rule.core == Core::gated_jk || rule.core == Core::gated_toggle);
     if (toggles) {
       for (const VectorIndex x : space_.vectors) {
-        const bool active = std::all_of(rule.roles.begin(), rule.roles.end(), [&](const CoreRole& role) {
+        const bool active = study_.may_rest_with(x) && std::all_of(rule.roles.begin(), rule.roles.end(), [&](const CoreRole& role) {
           return study_.behaviour.input_at(x, role.input) == role.positive;
         });
         const bool direct = std::any_of(rule.controls.begin(), rule.controls.end(), [&](const DirectControl& control) {
@@ -230,6 +232,7 @@ class StepFindings {
       }
     } else {
       race_around_ = space_.swinging();
+      std::erase_if(race_around_, [this](VectorIndex x) { return !study_.may_rest_with(x); });
     }
     if (race_around_.empty() || study_.behaviour.states_held < 2) return;
     ExplainFinding finding;

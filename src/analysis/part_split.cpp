@@ -4,7 +4,9 @@
 // Nets of visible loops are cut: for whoever reads them they are inputs. What lies in front of a
 // visible loop, back to inputs and cut nets, is one part with it; so a master-slave flip-flop, whose
 // master is a loop without an output, stays whole, and a shift register falls into its stages.
-// Parts that share an invisible loop are joined until none do.
+// Parts that share an invisible loop are joined until none do. A plain ring with an odd number of inversions stores
+// nothing, so it is cut out as if one of its nets were an output: else nothing in front of an output that such a ring
+// drives would ever be seen at rest. That is done only where there are other loops.
 //
 // A part sees its cut inputs as free, though in the whole circuit they follow the outputs of other
 // parts: what is proved of a part for all input changes holds in the whole circuit.
@@ -90,6 +92,66 @@ class PartSplitter {
         loose_.emplace(net, static_cast<std::uint32_t>(leader_.size()));
         group_of_root_.push_back(static_cast<std::uint32_t>(leader_.size()));
         leader_.push_back(static_cast<std::uint32_t>(leader_.size()));
+      }
+    }
+    cut_rings();
+  }
+
+  // One way round, an odd number of inversions.
+  bool is_inverting_ring(std::uint32_t loop) const {
+    bool inverts = false;
+    for (const GateId gate : circuit_.loop(loop)) {
+      const GateKind kind = circuit_.kind(gate);
+      using enum GateKind;
+      const bool negative = kind == not_ || kind == nand || kind == nor;
+      if (!negative && kind != buf && kind != and_ && kind != or_) return false;
+      if (circuit_.shared_wire(gate) != no_id) return false;
+      std::size_t inside = 0;
+      for (const NetId net : circuit_.fan_in(gate)) inside += loop_of_net(net) == loop ? 1 : 0;
+      if (inside != 1) return false;
+      inverts = inverts != negative;
+    }
+    return inverts;
+  }
+
+  void cut_rings() {
+    std::vector<bool> reached(circuit_.gate_count(), false);
+    std::vector<GateId> stack;
+    const auto reach = [&](NetId net) {
+      each_driver(net, [&](GateId gate) {
+        if (!reached[gate]) stack.push_back(gate);
+        reached[gate] = true;
+      });
+    };
+    for (const NetId net : circuit_.outputs()) reach(net);
+    while (!stack.empty()) {
+      const GateId gate = stack.back();
+      stack.pop_back();
+      for (const NetId net : circuit_.fan_in(gate)) reach(net);
+    }
+    std::vector<std::uint32_t> rings;
+    bool others = false;
+    for (std::uint32_t loop = 0; loop < circuit_.loop_count(); ++loop) {
+      if (!reached[circuit_.loop(loop)[0]]) continue;
+      if (!is_inverting_ring(loop)) {
+        others = true;
+      } else if (!visible_[loop]) {
+        rings.push_back(loop);
+      }
+    }
+    if (!others) return;
+    for (const std::uint32_t loop : rings) {
+      for (const GateId gate : circuit_.loop(loop)) {
+        const NetId net = circuit_.output_of(gate);
+        const auto readers = circuit_.fan_out(net);
+        const bool leaves = std::any_of(readers.begin(), readers.end(), [&](GateId reader) {
+          return reached[reader] && circuit_.loop_of(reader) != loop;
+        });
+        if (!leaves) continue;
+        visible_[loop] = true;
+        roots_.push_back(net);
+        group_of_root_.push_back(loop);
+        break;
       }
     }
   }

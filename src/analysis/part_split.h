@@ -21,7 +21,7 @@ struct CircuitPart {
   std::string key;                ///< equal: the same circuit but for names
 };
 
-/// Every output net belongs to exactly one part. A part holds all gates with a path to its outputs, up
+/// Every output net, and a net of each inverting ring in front of one, belongs to exactly one part. A part holds all gates with a path to its outputs, up
 /// to the nets that come out of the loop of another part; parts that would share a loop are one.
 /// Outputs that are inputs, constants or undriven belong to no part. `gate_limit` bounds the sum of
 /// the gates of all parts (gates in front of several loops count once for each); nothing above.

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -107,7 +108,11 @@ class RowFindings {
     add_step_findings(pair, in_.options);
     // What one of the cells does alone is told there.
     const auto races = ExplainFinding::Kind::delay_dependent;
-    if (has_kind(in_.study_of[first], races) || has_kind(in_.study_of[second], races)) return;
+    if (has_kind(in_.study_of[second], races)) return;
+    if (has_kind(in_.study_of[first], races)) {
+      add_race_of_second(pair, first, second, instance);
+      return;
+    }
     for (ExplainFinding& finding : pair.findings) {
       if (finding.kind != races) continue;
       finding.kind = ExplainFinding::Kind::neighbours;
@@ -127,6 +132,54 @@ class RowFindings {
         *told = std::move(finding);
       }
     }
+  }
+  // The first races by itself, so that the steps are its own as well: only that the second one races, too, is new.
+  void add_race_of_second(const CellStudy& pair, std::uint32_t first, std::uint32_t second, const CellInstance& instance) {
+    const CircuitPart& next = in_.parts[second];
+    ExplainFinding finding;
+    std::set<std::string> inputs, moments;
+    for (const Transition& step : pair.space.transitions) {
+      if (!step.judged || step.verdict != Verdict::delay_dependent) continue;
+      bool races = false;
+      for (const GateId gate : step.racing) {
+        const std::string name = pair.circuit.gate_name(gate);
+        const bool own = std::any_of(next.gates.begin(), next.gates.end(),
+                                     [&](GateId g) { return in_.circuit.gate_name(g) == name; });
+        if (!own) continue;
+        races = true;
+        if (std::find(finding.gates.begin(), finding.gates.end(), name) == finding.gates.end()) finding.gates.push_back(name);
+      }
+      const VectorIndex changed = pair.space.stable[step.from].inputs ^ step.inputs;
+      for (unsigned i = 0; i < pair.circuit.input_count() && races; ++i) {
+        if ((changed & pair.behaviour.input_bit(i)) == 0) continue;
+        const bool up = pair.behaviour.input_at(step.inputs, i);
+        inputs.insert(pair.input_names[i]);
+        moments.insert(pair.input_names[i] + (up ? " rises" : " falls"));
+      }
+    }
+    if (finding.gates.empty()) return;
+    finding.kind = ExplainFinding::Kind::neighbours;
+    finding.inputs.assign(inputs.begin(), inputs.end());
+    finding.cell = instance.cell;
+    finding.about = instance.facts.output;
+    finding.message =
+        fmt::format("cells in a row, as {} and {}, are a race of their own: the second must have taken in the old "
+                    "value before the new one of the first reaches it. When {}, {} race there. With equal "
+                    "gates all is well.",
+                    source_of(first, second), in_.circuit.net_name(next.observed[0]), listed({moments.begin(), moments.end()}, " or "),
+                    listed(finding.gates));
+    const bool told = std::any_of(result_.findings.begin(), result_.findings.end(),
+                                  [&](const ExplainFinding& f) { return f.kind == finding.kind; });
+    if (!told) result_.findings.push_back(std::move(finding));
+  }
+  // The net of the first part that the second one reads.
+  std::string source_of(std::uint32_t first, std::uint32_t second) const {
+    const auto& nets = in_.parts[first].observed;
+    const auto read = std::find_if(nets.begin(), nets.end(), [&](NetId net) {
+      const auto& inputs = in_.parts[second].inputs;
+      return std::find(inputs.begin(), inputs.end(), net) != inputs.end();
+    });
+    return in_.circuit.net_name(read == nets.end() ? nets[0] : *read);
   }
   bool has_kind(std::uint32_t study, ExplainFinding::Kind kind) const {
     const auto& findings = in_.studies[study].findings;

@@ -333,7 +333,12 @@ class Page {
         rest += fmt::format(" ({} come{} from other cells, which have to give these values)",
                             listed_names(cell.fed_by), cell.fed_by.size() == 1 ? "s" : "");
       }
-      if (cell.copies > 1 && names_inputs) {
+      const bool takes_data = cell.is_chain && cell.core == CellCore::d && cell.own_clocks.empty();
+      if (cell.copies > 1 && names_inputs && takes_data && cell.known_when.empty()) {
+        rest += fmt::format(". Then {} is known; each further active edge of the clock makes the next one known, so that it "
+                            "takes {} in all",
+                            cell.output, number_word(cell.copies));
+      } else if (cell.copies > 1 && names_inputs && !all_shared(cell)) {
         rest += fmt::format(" (said for {})", cell.output);
       }
       const std::string name = several ? output_names(cell) : cell.copies > 1 ? "each cell" : "it";
@@ -351,6 +356,15 @@ class Page {
           s.names.size() == 1 && !several ? capitalised(s.names[0]) : listed_names(s.names);
       paragraph(fmt::format("{} can come up in any stable state{}.", who, s.rest), 2);
     }
+  }
+
+  // Are the inputs that make it known those of all copies?
+  static bool all_shared(const ExplainedCell& cell) {
+    return std::all_of(cell.inputs.begin(), cell.inputs.end(), [&](const InputRole& role) {
+      const bool named = (" " + cell.known_when + " ").find(" " + role.input + " ") != std::string::npos ||
+                         (" " + cell.known_when + " ").find(" " + role.input + "' ") != std::string::npos;
+      return !named || std::find(cell.shared.begin(), cell.shared.end(), role.input) != cell.shared.end();
+    }) && !cell.known_when.empty();
   }
 
   std::string prefix(const ExplainFinding& finding) const {
@@ -376,7 +390,7 @@ class Page {
             e_.cells.size() > 1 ? " of " + output_names(cell) : ""));
       }
       if (cell.stable_states == 0) continue;
-      const std::string what = cell.copies > 1       ? " of each cell"
+      const std::string what = cell.copies > 1       ? cell.same_counts ? " of each cell" : " of " + cell.output
                                : e_.cells.size() > 1 ? " of " + output_names(cell)
                                                      : "";
       std::string text;
@@ -410,7 +424,8 @@ class Page {
           text += fmt::format(" (and {} steps in which several do, but not all of these: the others met a limit)",
                               cell.joint_steps);
         }
-        text += ", whatever the gate delays.";
+        text += cell.same_counts ? ", whatever the gate delays."
+                                 : ", whatever the gate delays, and in the same way for the other cells.";
       }
       texts.push_back(text);
     }

@@ -11,6 +11,7 @@
 namespace settle::report {
 namespace {
 
+constexpr std::size_t most_inner = 4;     // nets told to be the opposite of an output
 constexpr std::size_t most_counted = 16;  // values of a closed sequence
 
 class Usage {
@@ -35,6 +36,10 @@ class Usage {
           text += "; each but the first is clocked by the one before";
         } else if (cell.is_chain) {
           text += "; each but the first takes its data from the one before";
+        }
+        if (!cell.own_clocks.empty()) {
+          text += fmt::format("; they have {} of their own, {} in this order",
+                              cell.core == CellCore::transparent ? "gates" : "clocks", listed_names(cell.own_clocks));
         }
         text += cell.output.empty() ? ". " : fmt::format(". For {}: ", cell.output);
       }
@@ -61,7 +66,7 @@ class Usage {
       // Our own words go on after a colon in lower case; names keep theirs.
       const bool ours = words.starts_with("At ") || words.starts_with("While ") || words.starts_with("To ");
       if (text.ends_with(": ") && ours) words[0] = static_cast<char>(words[0] - 'A' + 'a');
-      list.push_back(text + words + complement_words(cell) + count_words(cell));
+      list.push_back(text + words + follower_words(cell) + unruled_words(cell) + complement_words(cell) + count_words(cell));
     }
     return list;
   }
@@ -125,6 +130,35 @@ class Usage {
     return listed_names(names) + (cell.copies > 1 ? " and so on" : "");
   }
 
+  static std::string follower_words(const ExplainedCell& cell) {
+    std::string text;
+    for (const ExplainedCell::Follower& f : cell.followers) {
+      text += fmt::format(" While {} is {}, {} shows {}{}; while {} is {}, it keeps the value that it had.", f.gate,
+                          f.active_high ? 1 : 0, f.output, f.inverted ? "the opposite of " : "", f.source, f.gate,
+                          f.active_high ? 0 : 1);
+    }
+    return text;
+  }
+
+  // Inputs that act on it in a way that gate delays decide, so that the rule is without them.
+  std::string unruled_words(const ExplainedCell& cell) const {
+    if (cell.core != CellCore::hold) return {};
+    std::vector<std::string> names;
+    for (const ExplainFinding& finding : e_.findings) {
+      const bool here = finding.cell < e_.cells.size() && &e_.cells[finding.cell] == &cell &&
+                        finding.kind == ExplainFinding::Kind::undecided_change;
+      if (!here) continue;
+      for (const std::string& name : finding.inputs) {
+        const bool has_role = std::any_of(cell.inputs.begin(), cell.inputs.end(),
+                                          [&](const InputRole& role) { return role.input == name; });
+        if (!has_role && std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
+      }
+    }
+    if (names.empty()) return {};
+    return fmt::format(" {} can change it as well, but gate delays decide whether {}: see 'Take care'.", listed_names(names),
+                       names.size() == 1 ? "it does" : "they do");
+  }
+
   std::string complement_words(const ExplainedCell& cell) const {
     if (cell.core == CellCore::arbiter) return {};
     std::string text;
@@ -138,6 +172,12 @@ class Usage {
                   : fmt::format(", except while {}: both are {} then{}.", condition_words(pair.except),
                                 pair.both_at_one ? 1 : 0, pair.may_swing ? " if they rest at all" : "");
     }
+    std::vector<std::string> inner;
+    for (const ComplementaryPair& pair : e_.inner_complementary) {
+      const bool here = std::find(cell.outputs.begin(), cell.outputs.end(), pair.a) != cell.outputs.end();
+      if (here && inner.size() < most_inner) inner.push_back(fmt::format("{} is the opposite of {}", pair.b, pair.a));
+    }
+    if (!inner.empty()) text += fmt::format(" Inside, {}.", listed_names(inner));
     return text;
   }
 

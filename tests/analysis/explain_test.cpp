@@ -285,6 +285,58 @@ TEST_CASE("Data must rest around a clock edge that is a race itself, and every g
   CHECK(rules == 2);
 }
 
+TEST_CASE("A ring that drives others is a cell of its own") {
+  const std::string ring = "cell t\n in en\n out q\n nand i1: t en -> x\n not i2: x -> y\n not i3: y -> t\n";
+  const Explanation divided = explain(circuit(std::string(cells::six_nand) + ring + " six_nand f: qn t -> q qn\nend\n"));
+  REQUIRE(divided.cells.size() == 2);
+  CHECK(divided.cells[0].core == CellCore::toggle);
+  CHECK(divided.cells[1].core == CellCore::oscillator);
+  CHECK(divided.cells[1].outputs == std::vector<std::string>{"t"});
+  CHECK(divided.cells[1].never_stable_when == "en");
+  // Alone it is told by the output.
+  const Explanation alone = explain(circuit(ring + " not o: t -> q\nend\n"));
+  REQUIRE(alone.cells.size() == 1);
+  CHECK(alone.cells[0].outputs == std::vector<std::string>{"q"});
+}
+
+TEST_CASE("Inputs that another cell keeps opposite never rest at the same level") {
+  const Explanation e = explain(circuit(
+      "cell t\n in d e1 e2\n out m q\n not i: d -> dn\n and a: d e1 -> s\n and b: dn e1 -> r\n nor n1: r mn -> m\n nor n2: s m -> mn\n"
+      " and a2: m e2 -> s2\n and b2: mn e2 -> r2\n nor n3: r2 qn -> q\n nor n4: s2 q -> qn\nend\n"));
+  CHECK(e.kind == "2 transparent latches");
+  CHECK(finding(e, Kind::undecided_change) == nullptr);
+  CHECK(e.cells.at(0).own_clocks == std::vector<std::string>{"e1", "e2"});
+  CHECK_FALSE(e.cells[0].same_counts);
+  REQUIRE(e.inner_complementary.size() == 1);
+  CHECK(e.inner_complementary[0].b == "mn");
+}
+
+TEST_CASE("A latch behind the latch that is named") {
+  const Explanation e = explain(circuit(std::string(cells::d_latch_5) +
+                                        "cell t\n in d p1 p2\n out q\n d_latch_5 a: d p1 -> m _\n d_latch_5 b: m p2 -> q _\nend\n"));
+  CHECK(e.kind == "2 transparent latches in a row");
+  REQUIRE(e.cells.at(0).followers.size() == 1);
+  const ExplainedCell::Follower& follower = e.cells[0].followers[0];
+  CHECK(follower.output + " " + follower.source + " " + follower.gate == "q m p2");
+  CHECK((follower.active_high && !follower.inverted));
+}
+
+TEST_CASE("A flip-flop behind one that races is told to race, too") {
+  const Explanation e = explain(circuit(
+      std::string(cells::six_nand) + "cell t\n in c\n out q1 q2 q3\n nor n: q1 q2 -> d\n six_nand a: d c -> q1 _\n"
+                                     " six_nand b: q1 c -> q2 _\n six_nand e: q2 c -> q3 _\nend\n"));
+  REQUIRE(finding(e, Kind::neighbours) != nullptr);
+  CHECK(finding(e, Kind::neighbours)->message.starts_with("cells in a row, as q2 and q3, are"));
+  CHECK(finding(e, Kind::neighbours)->message.find("When c rises, e.g") != std::string::npos);
+}
+
+TEST_CASE("Synchronous set and reset") {
+  const std::string flip = std::string(cells::six_nand) + "cell t\n in d r c\n out q\n not i: r -> rn\n six_nand f: x c -> q _\n";
+  CHECK(explain(circuit(flip + " and a: d rn -> x\nend\n")).kind == "rising-edge D flip-flop, synchronous reset active high");
+  CHECK(explain(circuit(flip + " or a: d rn -> x\nend\n")).kind == "rising-edge D flip-flop, synchronous set active low");
+  CHECK(explain(circuit(flip + " and a: d r -> x\nend\n")).kind == "rising-edge flip-flop with next-state logic");
+}
+
 TEST_CASE("What is too large is said to be incomplete, never guessed") {
   ExplainOptions options;
   options.input_limit = 1;

@@ -107,6 +107,10 @@ TEST_CASE("Sentences about which input wins, levels, rounds and hidden states") 
        "no output ever tells them apart, so the output is what the inputs say."},
       {"cell t\n in s\n out q\n nor a: r qn -> q\n nor b: s q -> qn\n buf d: q -> e\n buf f: e -> r\nend\n",
        "there is one definite state for it to stop in, but while s is 0 it may go on for ever instead of coming to it."},
+      {"cell t\n in a r\n out q\n not i: a -> b\n and g: a b -> p\n nor n1: r qn -> q\n nor n2: p q -> qn\nend\n",
+       "a can change it as well, but gate delays decide whether it does: see 'Take care'."},
+      {"cell t\n in a ea s r\n out q y\n bufif1 g: a ea -> w\n and x: w ea -> y\n nor n1: r qn -> q\n nor n2: s q -> qn\nend\n",
+       "It stores one bit."},
       {cells::jk_latch, "Once it is at rest, the state is made known while j and c are 1 and k is 0, or k and c are 1 and j is 0;"},
   };
   for (const auto& sentence : all) {
@@ -114,6 +118,15 @@ TEST_CASE("Sentences about which input wins, levels, rounds and hidden states") 
     CHECK(words(sentence.text).find(sentence.says) != std::string::npos);
   }
   CHECK(words("cell t\n in a\n out q\n xor x: a q -> q\nend\n").find("The equations promise") == std::string::npos);
+  const std::string flip = cells::six_nand;
+  CHECK(words(flip + "cell t\n in d c1 c2\n out x y\n six_nand a: d c1 -> x _\n six_nand b: x c2 -> y _\nend\n")
+            .find("each but the first takes its data from the one before; they have clocks of their own, c1 and c2 in this order.") !=
+        std::string::npos);
+  CHECK(words(flip + "cell t\n in d c\n out x y\n six_nand a: d c -> x _\n six_nand b: x c -> y _\nend\n")
+            .find("Then x is known; each further active edge of the clock makes the next one known, so that it takes two in all.") !=
+        std::string::npos);
+  CHECK(words(flip + "cell t\n in c\n out x y\n six_nand a: xn c -> x xn\n six_nand b: yn xn -> y yn\nend\n")
+            .find("Inside, xn is the opposite of x") != std::string::npos);
   const std::string ring = words(std::string(cells::six_nand) + "cell t\n in c\n out x y z\n six_nand a: z c -> x _\n"
                                                                 " six_nand b: x c -> y _\n six_nand e: y c -> z _\nend\n");
   CHECK(ring.find("Once in 011, 101, 110, they go round among these; once in 000 or in 111, they stay there:") != std::string::npos);
