@@ -19,6 +19,9 @@
 
 #include "analysis/merge_rows.h"
 #include "analysis/next_entries.h"
+#include "analysis/rest_proof.h"
+#include "analysis/restless.h"
+#include "analysis/restless_notes.h"
 #include "analysis/step_samples.h"
 #include "analysis/stored_nets.h"
 #include "analysis/table_frame.h"
@@ -79,6 +82,7 @@ class TableMaker {
     leave_out_unjudged(steps);
     if (is_stopped()) return std::move(table_);
     find_options(EntryFinder(steps, nets, shown, names, stored.inner.size()));
+    tell_restless(nets, shown);
     choose();
     if (merge_ && row_estimate() > many_rows) use_input_names();
     make_rows();
@@ -198,6 +202,56 @@ class TableMaker {
           plane.options[v].push_back(finder.options(plane.samples[v], k));
       }
     }
+  }
+
+  VectorIndex whole_vector(std::uint32_t v) const {
+    VectorIndex result = 0;
+    for (std::size_t i = 0; i < table_.held.size(); ++i) result = result << 1 | VectorIndex{table_.held[i] == Value::one};
+    for (unsigned i = 0; i < variables_; ++i) {
+      if ((v >> (variables_ - 1 - i) & 1u) != 0) result |= VectorIndex{1} << (table_.held.size() - 1 - table_.free[i]);
+    }
+    return result;
+  }
+
+  std::vector<Value> levels_of(std::uint32_t v) const {
+    std::vector<Value> result = table_.held;
+    for (unsigned i = 0; i < variables_; ++i) result[table_.free[i]] = to_value((v >> (variables_ - 1 - i) & 1u) != 0);
+    return result;
+  }
+
+  /// Where the circuit never rests, what is certain from every state; and where no step from a stable
+  /// state leads, what else can be said.
+  void tell_restless(const WatchedNets& nets, std::span<const std::uint32_t> shown) {
+    told_as_restless_.assign(function_words(variables_), 0);
+    if (!space_.complete || space_.never_stable.empty()) return;
+    RestProof proof(circuit_, options_.any_delay);
+    for (std::uint32_t v = 0; v < vectors_; ++v) {
+      if (is_set(options_.stop)) return;
+      if (!space_.swings_with(whole_vector(v))) continue;
+      const auto what = restless_nets(circuit_, proof, levels_of(v));
+      bool told = false;
+      for (Plane& plane : planes_) {
+        told |= plane.as_level[v];
+        for (std::size_t k = 0; k < plane.options[v].size(); ++k) {
+          told = true;
+          const TableEntry entry = restless_entry(what[nets.net(shown[k])]);
+          if (entry.kind <= Kind::one) plane.options[v][k].assign(1, entry);
+        }
+      }
+      if (told) continue;
+      told_as_restless_[v >> 6] |= std::uint64_t{1} << (v & 63);
+      for (const std::uint32_t watched : shown) planes_[0].options[v].push_back({restless_entry(what[nets.net(watched)])});
+    }
+  }
+
+  static TableEntry restless_entry(RestlessNet what) {
+    switch (what) {
+      case RestlessNet::zero: return {Kind::zero, {}};
+      case RestlessNet::one: return {Kind::one, {}};
+      case RestlessNet::oscillates: return {Kind::oscillation, {}};
+      case RestlessNet::varies: break;
+    }
+    return {Kind::expression, {}};
   }
 
   std::uint32_t intern(const Entries& entries) {
@@ -335,18 +389,7 @@ class TableMaker {
                               {},
                               "what the outputs become depends on more inner state than the table shows"});
     }
-    for (const VectorIndex vector : space_.never_stable) {
-      const std::uint32_t v = free_part(vector, space_.input_bits, table_.free);
-      TableNote note{TableNote::Kind::never_stable, {}, cube_text({vectors_ - 1, v}, variables_), {}, {}};
-      std::string inputs;
-      for (unsigned i = 0; i < variables_; ++i) {
-        inputs += fmt::format("{}{}={}", i == 0 ? "" : " ", table_.inputs[table_.free[i]],
-                              v >> (variables_ - 1 - i) & 1u);
-      }
-      note.text = inputs.empty() ? "no stable state exists" : "no stable state exists with " + inputs;
-      if (space_.has_unknown_level(vector)) note.text += ": a gate reads a wire that floats or is fought over";
-      table_.notes.push_back(std::move(note));
-    }
+    add_restless_notes(table_, circuit_, space_, options_, told_as_restless_);
     add_pulse_notes(table_, circuit_, space_);
     add_step_notes(table_, space_);
   }
@@ -361,6 +404,7 @@ class TableMaker {
   std::size_t shown_ = 0;
   std::vector<Plane> planes_;
   std::map<Entries, std::uint32_t> numbers_;
+  FunctionBits told_as_restless_;                   // vectors with a row that no step leads to
 };
 
 }  // namespace

@@ -17,13 +17,17 @@ constexpr std::size_t most_gates_left = 8;
 RestProof::RestProof(const Circuit& circuit, const AnyDelayLimits& limits)
     : circuit_(&circuit), limits_(limits), analyzer_(circuit) {}
 
-bool RestProof::always_rests(std::span<const Value> inputs) {
+std::vector<Value> RestProof::certain_levels(std::span<const Value> inputs) {
   std::vector<Value> start(circuit_->net_count(), Value::x);
   start[circuit_->const_zero()] = Value::zero;
   start[circuit_->const_one()] = Value::one;
   std::vector<InputChange> changes;
   for (NetId net = 0; net < circuit_->input_count(); ++net) changes.push_back({net, inputs[net]});
-  std::vector<Value> values = analyzer_.ternary_values({start, changes}, false);
+  return analyzer_.ternary_values({start, changes}, false);
+}
+
+bool RestProof::always_rests(std::span<const Value> inputs) {
+  std::vector<Value> values = certain_levels(inputs);
   std::vector<GateId> left;
   for (GateId gate = 0; gate < circuit_->gate_count(); ++gate) {
     if (values[circuit_->output_of(gate)] == Value::x) left.push_back(gate);

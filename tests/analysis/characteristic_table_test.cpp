@@ -264,6 +264,33 @@ TEST_CASE("a loop that never rests leaves words only at outputs that take part")
   }
 }
 
+const std::string nor_latch = " nor a: r qn -> q\n nor b: s q -> qn\n";
+const std::string ring_with_enable = " nand i1: tone en -> x\n not i2: x -> y\n not i3: y -> tone\n";
+
+TEST_CASE("inputs with which a loop never rests have rows of their own") {
+  const Table rings = make_table(circuit("cell t\n in en e2\n out tone t2\n" + ring_with_enable +
+                                         " nand j1: t2 e2 -> x2\n not j2: x2 -> y2\n not j3: y2 -> t2\nend\n"),
+                                 {});
+  CHECK(row_lines(rings) == Lines{"00 | 1 | 1", "01 | 1 | oscillation", "10 | oscillation | 1", "11 | oscillation | oscillation"});
+  CHECK(note_lines(rings) == Lines{"no stable state exists with e2=1", "no stable state exists with en=1"});
+
+  // What the latch holds is not certain, what sets and resets it is.
+  const Table beside = make_table(
+      circuit("cell t\n in s r\n out q tone\n" + nor_latch + " not i1: tone -> x\n not i2: x -> y\n not i3: y -> tone\nend\n"), {});
+  CHECK(row_lines(beside) == Lines{"-1 | 0 | oscillation", "00 | ? | oscillation", "10 | 1 | oscillation"});
+  CHECK(note_lines(beside) == Lines{"no stable state exists, whatever the inputs"});
+}
+
+TEST_CASE("rows that begin at rest say where there is none") {
+  const Table table = make_table(circuit("cell t\n in s r en\n out q tone\n" + nor_latch + ring_with_enable + "end\n"), {});
+  CHECK(row_lines(table) == Lines{"-10 | 0 | 1", "-11 | 0 | oscillation", "000 | q | 1", "001 | q | oscillation", "100 | 1 | 1",
+                                  "101 | 1 | oscillation"});
+  const Lines notes = note_lines(table);
+  REQUIRE(notes.size() >= 2);
+  CHECK(notes[0] == "no stable state exists with en=1");
+  CHECK(notes[1] == "the rows tell what follows from rest: there is none with en=1, and what an input change brings then is not told");
+}
+
 TEST_CASE("an analysis that met a limit claims nothing about the steps it did not judge") {
   TableOptions options;
   options.any_delay.states = 1;
