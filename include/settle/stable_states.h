@@ -13,7 +13,7 @@ namespace settle {
 
 /// How the loops that hang together are searched. All give the same states.
 enum class StableMethod : std::uint8_t {
-  automatic,  ///< depth-first search; where that stalls, the SAT solver for the rest
+  automatic,  ///< depth-first search; where that stalls, one that looks ahead, and last the SAT solver
   search,     ///< depth-first search with propagation only
   sat,        ///< the SAT solver only
 };

@@ -86,6 +86,9 @@ struct StateSpace {
   std::vector<VectorIndex> may_not_rest;
   std::optional<std::vector<VectorIndex>> synchronising_sequence;  ///< shortest; nothing: none exists
   bool synchronising_known = true;             ///< false: the search met a limit
+  /// Where there is none: a shortest one for inputs held from power-up on. The first vector are these; it
+  /// brings each of their stable states to one and the same.
+  std::optional<std::vector<VectorIndex>> power_up_sequence;
   /// Rows are made only when all states and their steps are known and few enough; else there are none.
   FlowTable flow;
   bool all_listed = false;                     ///< `stable` holds every stable state for `vectors`

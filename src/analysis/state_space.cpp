@@ -237,7 +237,7 @@ class Explorer {
       for (std::size_t why = 0; why < unjudged[0].size(); ++why) unjudged[0][why] += unjudged[job][why];
     }
     constexpr std::array<const char*, 6> reasons = {
-        "", "met a limit of the any-delay analysis (--limit-states and --limit-memory allow more)", "lead to unknown or floating values",
+        "", "met a limit of the any-delay analysis (--limit-states and --limit-memory allow more)", "lead to levels that are neither 0 nor 1, or switch three-state gates in a race",
         "have too many outcomes to list", "neither rest nor repeat within the time looked at", "were stopped"};
     for (std::size_t why = 1; why < reasons.size(); ++why) {
       const std::uint64_t count = unjudged[0][why];

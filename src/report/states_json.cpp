@@ -112,13 +112,15 @@ std::string states_json(const StatesStudy& study, const Circuit& circuit) {
   Json power_up = Json::array();
   for (std::size_t i = 0; i < space.stable.size(); ++i) power_up.push_back(i);
   document.member("power_up", power_up);
-  Json sequence = nullptr;
-  if (space.synchronising_sequence) {
-    sequence = Json::array();
-    for (const VectorIndex v : *space.synchronising_sequence) sequence.push_back(vector_text(v, space.input_bits));
-  }
-  document.member("synchronising_sequence", sequence);
+  const auto sequence = [&space](const std::optional<std::vector<VectorIndex>>& vectors) {
+    if (!vectors) return Json(nullptr);
+    Json list = Json::array();
+    for (const VectorIndex v : *vectors) list.push_back(vector_text(v, space.input_bits));
+    return list;
+  };
+  document.member("synchronising_sequence", sequence(space.synchronising_sequence));
   document.member("synchronising_known", space.synchronising_known);
+  document.member("power_up_sequence", sequence(space.power_up_sequence));
   Json never = Json::array();
   for (const VectorIndex v : space.never_stable) never.push_back(vector_text(v, space.input_bits));
   document.member("never_stable", never);

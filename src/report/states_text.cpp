@@ -57,9 +57,16 @@ std::string head(const StatesPage& page) {
   } else if (space.transitions.empty() && !space.complete) {
     what = "What it stores is not known: the work was not finished.";
   } else if (space.states_held == 0) {
-    what = "Stores nothing: it has no stable state at all and never comes to rest.";
-  } else if (space.states_held == 1 && space.held_exactly) {
+    what = circuit.loop_count() == 1
+               ? "Stores nothing: it has no stable state at all and never comes to rest."
+               : "It has no stable state at all and never comes to rest, as one of its loops keeps going; what the others "
+                 "store is not told by stable states ('settle explain' looks at each loop by itself).";
+  } else if (space.states_held == 1 && (space.held_exactly || circuit.loop_count() == 0)) {
     what = circuit.loop_count() == 0 ? "Stores nothing: without a loop the inputs alone decide every net."
+           : circuit.loop_count() > 1 && !space.never_stable.empty()
+               ? "At rest it stores nothing: for no inputs is there more than one stable state. For some there is none: "
+                 "what a loop stores while another one keeps going is not counted ('settle explain' looks at each loop "
+                 "by itself)."
            : space.stable.size() + space.never_stable.size() == space.vectors.size() && space.stable.size() <= space.vectors.size()
                ? "Stores nothing, in spite of the loop: for no inputs is there more than one stable state."
                : "Stores nothing that shows: its outputs never tell one stable state from another.";
@@ -67,7 +74,7 @@ std::string head(const StatesPage& page) {
     what = fmt::format("Stores {}{}: with the same inputs it can hold {} states that its outputs tell apart.",
                        space.held_exactly ? "" : "at least ", counted(space.bits_stored, "bit"), space.states_held);
   }
-  if (!space.held_exactly && space.all_listed && space.states_held == 1) what = "No stored bit was found, but the work was not finished.";
+  if (circuit.loop_count() != 0 && !space.held_exactly && space.all_listed && space.states_held == 1) what = "No stored bit was found, but the work was not finished.";
   out += report::paragraph(page, "", what);
   if (page.study.product) out += report::paragraph(page, "", product_text(*page.study.product) + ".");
   return out;
@@ -191,6 +198,17 @@ std::string power_up(const StatesPage& page) {
   return out;
 }
 
+std::string sequence_text(const StatesPage& page, const std::vector<VectorIndex>& sequence) {
+  std::string text;
+  VectorIndex before = 0;
+  for (std::size_t i = 0; i < sequence.size(); ++i) {
+    text += i == 0 ? "" : ", then ";
+    text += report::input_assignments(page.space(), page.circuit, sequence[i], i == 0 ? ~VectorIndex{0} : sequence[i] ^ before);
+    before = sequence[i];
+  }
+  return text;
+}
+
 std::string synchronising(const StatesPage& page) {
   const StateSpace& space = page.space();
   if (page.circuit.loop_count() == 0 || space.stable.empty()) return {};
@@ -200,18 +218,18 @@ std::string synchronising(const StatesPage& page) {
     text = "not known: the search needs all steps, within its limits";
   } else if (!space.synchronising_sequence) {
     text = "none: no sequence of inputs brings it from every state to one known state, whatever the gate delays";
+    if (space.power_up_sequence) {
+      text += ", as a first change of several inputs can leave it undecided. From power-up, once it rests: " +
+              sequence_text(page, *space.power_up_sequence);
+    }
   } else if (space.synchronising_sequence->empty()) {
     text = "not needed: it has one stable state";
-  } else {
-    VectorIndex before = 0;
-    for (std::size_t i = 0; i < space.synchronising_sequence->size(); ++i) {
-      const VectorIndex vector = (*space.synchronising_sequence)[i];
-      text += i == 0 ? "" : ", then ";
-      text += report::input_assignments(space, page.circuit, vector, i == 0 ? ~VectorIndex{0} : vector ^ before);
-      before = vector;
+    if (!space.never_stable.empty()) {
+      text += ", with " + report::input_assignments(space, page.circuit, space.stable.front().inputs, ~VectorIndex{0});
     }
+  } else {
     const auto& sequence = *space.synchronising_sequence;
-    text += ": known from whatever it held, whatever the gate delays";
+    text = sequence_text(page, sequence) + ": known from whatever it held, whatever the gate delays";
     if (sequence.size() > 1) text += " (let it settle after each)";
   }
   return report::paragraph(page, "Synchronising sequence", text);
@@ -246,6 +264,9 @@ std::string steps_part(const StatesPage& page) {
   if (unjudged != 0) text += fmt::format(" {} not judged.", unjudged);
   if (multiple && single_bad == 0 && unjudged == 0 && verdicts[0] != space.transitions.size()) {
     text += " None of these when one input changes at a time.";
+  }
+  if (multiple && verdicts[0] == space.transitions.size() && page.circuit.loop_count() != 0) {
+    text += " Inputs that change together do so at exactly the same time.";
   }
   const std::string title = fmt::format("Steps: {} from a stable state to other inputs", space.transitions.size());
   return report::paragraph(page, title, text) + report::unsettled_steps(page);

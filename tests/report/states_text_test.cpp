@@ -107,7 +107,7 @@ Power-up
   with the one other input vector: the inputs decide
 
 Synchronising sequence
-  not needed: it has one stable state
+  not needed: it has one stable state, with go=0
 
 Steps: 1 from a stable state to other inputs
   0 settle, whatever the gate delays. 1 oscillation: no stable state can follow.
