@@ -134,6 +134,7 @@ struct ExplainedCell {
   std::uint32_t copies = 1;
   std::uint32_t stored_bits_alike = 1;   ///< stored nets like `output` behind the outputs of one cell
   bool is_chain = false;                 ///< data of each cell is the output of the one before
+  bool is_fed = false;                   ///< some copy has inputs that are no inputs of the circuit
   bool same_counts = true;               ///< the numbers checked, below, are those of every copy
   std::vector<std::string> own_clocks;   ///< copies that have no clock or gate in common: that of each
   /// Outputs that show a stored net while an input is at one level and hold while it is not: a latch behind the latch
@@ -146,6 +147,8 @@ struct ExplainedCell {
   std::uint32_t states_held = 0;         ///< of one
   std::string known_when;                ///< inputs that leave one stable state, as an expression; empty: none
   std::string never_stable_when;         ///< inputs with which it goes on for ever, proved; empty: none
+  /// `known_when` is said of the inputs with which this oscillator, at rest, gives the cell what it needs.
+  std::string known_behind;
   /// Inputs with one stable state that is not proved to be reached from everywhere; empty: none.
   std::string may_not_rest_when;
   bool hides_states = false;             ///< no storage, yet several stable states with equal inputs: no output shows which

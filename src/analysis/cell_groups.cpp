@@ -38,7 +38,7 @@ std::string data_of(const ExplainedCell& cell) {
 bool order_chain(std::vector<CellInstance*>& cells) {
   std::map<std::string, std::size_t> owner;
   for (std::size_t i = 0; i < cells.size(); ++i) {
-    if (!is_clocked(cells[i]->facts.core)) return false;
+    if (!is_clocked(cells[i]->facts.core) && cells[i]->facts.core != CellCore::transparent) return false;
     for (const std::string& name : cells[i]->observed) owner.emplace(name, i);
   }
   std::vector<std::size_t> next(cells.size(), no_id);
@@ -122,7 +122,15 @@ void add_own_clocks(const std::vector<CellInstance*>& cells, bool ripple, Explai
 void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
   const auto index = static_cast<std::uint32_t>(result.cells.size());
   const Ripple ripple = cells.size() > 1 ? ripple_of(cells) : Ripple::none;
-  const bool chain = ripple != Ripple::none || (cells.size() > 1 && order_chain(cells));
+  // Latches that are open at the same time are no chain: the data runs through all of them.
+  std::set<std::string> gates;
+  for (const CellInstance* instance : cells) {
+    for (const InputRole& role : instance->facts.inputs) {
+      if (role.role == "gate") gates.insert(role.input);
+    }
+  }
+  const bool open_row = cells[0]->facts.core == CellCore::transparent && gates.size() != cells.size();
+  const bool chain = ripple != Ripple::none || (cells.size() > 1 && !open_row && order_chain(cells));
   ExplainedCell cell = cells[0]->facts;
   cell.copies = static_cast<std::uint32_t>(cells.size());
   cell.is_chain = chain;
@@ -139,6 +147,7 @@ void add_group(std::vector<CellInstance*>& cells, Explanation& result) {
       if (same) cell.shared.push_back(cell.inputs[r].input);
     }
     add_own_clocks(cells, ripple != Ripple::none, cell);
+    cell.is_fed = std::any_of(cells.begin(), cells.end(), [](const CellInstance* other) { return !other->facts.fed_by.empty(); });
     cell.same_counts = std::all_of(cells.begin(), cells.end(), [&](const CellInstance* other) {
       return other->facts.stable_states == cell.stable_states;
     });

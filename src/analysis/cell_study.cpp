@@ -14,7 +14,7 @@
 namespace settle {
 namespace {
 
-constexpr std::uint64_t most_states_of_joint_steps = 20'000;
+constexpr std::uint64_t share_of_joint_steps = 5;   // they may visit so many times fewer states
 constexpr std::uint64_t most_proof_conflicts = 100'000;  // of the SAT solver, for one question about a large cell
 constexpr std::uint64_t most_proof_questions = 2'000;
 
@@ -151,9 +151,11 @@ CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainO
   if (study.space.complete && study.behaviour.is_usable && study.circuit.input_count() > 1) {
     space_options.single_changes_only = false;
     StateSpaceOptions joint = space_options;
-    joint.any_delay.states = std::min(options.any_delay.states, most_states_of_joint_steps);
+    joint.any_delay.states = std::max<std::uint64_t>(options.any_delay.states / share_of_joint_steps, 1);
     StateSpace all = explore(study.circuit, joint);
     if (behaviour_of(study.circuit, all, study.observed, options.stop).unproved == 0) study.space = std::move(all);
+    study.joint_unjudged = static_cast<std::uint64_t>(
+        std::count_if(study.space.transitions.begin(), study.space.transitions.end(), [](const Transition& t) { return !t.judged; }));
   }
   // After a stop nobody looks at the rules.
   for (unsigned o = 0; o < study.observed.size(); ++o)

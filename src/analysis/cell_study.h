@@ -23,6 +23,7 @@ struct CellStudy {
   unsigned primary = 0;             ///< the observed net that names the cell
   ExplainedCell facts;
   std::vector<ExplainFinding> findings;
+  std::uint64_t joint_unjudged = 0;   ///< steps of several inputs that a limit kept from being judged
   /// Pairs of inputs that another cell gives and that are opposite whenever it rests.
   std::vector<std::pair<unsigned, unsigned>> opposite_inputs;
   bool looked_for_sequence = false;

@@ -108,6 +108,9 @@ class Explainer {
         if (study.is_proved_free() || study.never_rests()) continue;
         leave(space.complete ? "a cell with loops has too many inputs and outputs, or outputs that are neither 0 nor 1"
                              : space.incomplete_reason);
+      } else if (study.joint_unjudged != 0) {
+        leave(fmt::format("of the steps in which several inputs change {} met a limit (--limit-states allows more)",
+                          study.joint_unjudged));
       } else if (study.behaviour.unproved != 0) {
         leave(space.incomplete_reason.empty() ? "some steps were not judged" : space.incomplete_reason);
       }
@@ -235,6 +238,7 @@ class Explainer {
       instances_.push_back(std::move(instance));
       instance_part_.push_back(p);
     }
+    know_by_resting_rings();
     for (std::uint32_t bit = 0; bit < circuit_.outputs().size(); ++bit) {
       const NetId net = circuit_.outputs()[bit];
       ExplainedOutput output;
@@ -248,6 +252,34 @@ class Explainer {
       }
       output.name = circuit_.output_bit_name(bit);
       result_.outputs.push_back(std::move(output));
+    }
+  }
+
+  // A cell that is known while a net of an oscillator has one level is known while the oscillator is made to rest so.
+  void know_by_resting_rings() {
+    for (CellInstance& instance : instances_) {
+      std::string& known = instance.facts.known_when;
+      for (std::uint32_t i = 0; i < instances_.size(); ++i) {
+        const std::uint32_t p = instance_part_[i];
+        if (instances_[i].facts.core != CellCore::oscillator || !studies_[study_of_[p]].behaviour.is_usable) continue;
+        for (unsigned o = 0; o < parts_[p].observed.size(); ++o) {
+          const std::string& net = instances_[i].observed[o];
+          if (known != net && known != net + "'") continue;
+          const CellStudy& study = named_study(p);
+          std::vector<VectorIndex> rests;
+          for (const Behaviour::State& state : study.behaviour.states) {
+            if (study.behaviour.observed_at(state.y, o) == (known == net)) rests.push_back(state.x);
+          }
+          const bool from_inputs = std::all_of(parts_[p].inputs.begin(), parts_[p].inputs.end(),
+                                               [&](NetId input) { return circuit_.is_input(input); });
+          if (rests.empty() || !from_inputs) continue;
+          std::sort(rests.begin(), rests.end());
+          instance.facts.known_behind = net;
+          known = inputs_text(study, rests);
+          break;
+        }
+        if (!instance.facts.known_behind.empty()) break;
+      }
     }
   }
 

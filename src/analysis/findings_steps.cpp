@@ -423,6 +423,28 @@ class StepFindings {
     return groups;
   }
 
+  // " if q was unlike d", for an input that rests.
+  std::string if_unlike_input(const Group& group, const std::vector<std::pair<std::uint32_t, bool>>& states) const {
+    for (unsigned i = 0; i < inputs_; ++i) {
+      const VectorIndex bit = study_.behaviour.input_bit(i);
+      if (std::any_of(group.pairs.begin(), group.pairs.end(), [&](VectorPair pair) { return ((pair.from ^ pair.to) & bit) != 0; })) {
+        continue;
+      }
+      for (const bool unlike : {true, false}) {
+        const bool tells = std::all_of(states.begin(), states.end(), [&](const auto& state) {
+          const bool one = space_.value(study_.circuit, state.first, study_.observed[study_.primary]) == Value::one;
+          const bool input = study_.behaviour.input_at(space_.stable[state.first].inputs, i);
+          return ((one != input) == unlike) == state.second;
+        });
+        if (tells) {
+          return fmt::format(" if {} was {} {}", study_.observed_name(study_.primary), unlike ? "unlike" : "equal to",
+                             study_.input_name(i));
+        }
+      }
+    }
+    return {};
+  }
+
   // " if q was 0": what tells the states in trouble from the others with the same inputs; empty: all are, or no net does.
   std::string only_if(const Group& group) const {
     const auto in_trouble = [&](std::uint32_t s, VectorIndex to) {
@@ -445,7 +467,7 @@ class StepFindings {
         if (tells) return fmt::format(" if {} was {}", study_.observed_name(o), to_char(value));
       }
     }
-    return {};
+    return if_unlike_input(group, states);
   }
 
   static std::string joined(const std::string& gates, const std::string& ends) {

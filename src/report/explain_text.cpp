@@ -268,7 +268,7 @@ class Page {
     if (left_out != 0) paragraph(fmt::format("and {} more of the same form.", left_out), 2);
     if (next) {
       const bool row = std::any_of(e_.cells.begin(), e_.cells.end(), [](const ExplainedCell& cell) {
-        return is_storage(cell) && cell.core < CellCore::d && !cell.fed_by.empty();
+        return is_storage(cell) && cell.core < CellCore::d && (cell.is_fed || !cell.fed_by.empty());
       });
       paragraph(
           fmt::format(
@@ -301,7 +301,8 @@ class Page {
       if (!is_storage(cell) || cell.states_held < 2) continue;
       std::string rest;
       if (!cell.known_when.empty()) {
-        rest = fmt::format("; the state is known once {}", condition_words(cell.known_when));
+        rest = fmt::format("; the state is known once {}{}", condition_words(cell.known_when),
+                           cell.known_behind.empty() ? "" : fmt::format(" and {} rests", cell.known_behind));
       } else if (!cell.known_from_rest_when.empty()) {
         rest = fmt::format(
             ". Once it is at rest, the state is made known while {}; at power-up, not yet at rest, it may go on for "
@@ -329,7 +330,7 @@ class Page {
       const bool names_inputs =
           !cell.known_when.empty() || !cell.known_from_rest_when.empty() || !cell.synchronised_by.empty() ||
           !cell.synchronised_if_equal.empty();
-      if (names_inputs && !cell.fed_by.empty()) {
+      if (names_inputs && !cell.fed_by.empty() && cell.known_behind.empty()) {
         rest += fmt::format(" ({} come{} from other cells, which have to give these values)",
                             listed_names(cell.fed_by), cell.fed_by.size() == 1 ? "s" : "");
       }

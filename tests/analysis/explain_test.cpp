@@ -307,8 +307,29 @@ TEST_CASE("Inputs that another cell keeps opposite never rest at the same level"
   CHECK(finding(e, Kind::undecided_change) == nullptr);
   CHECK(e.cells.at(0).own_clocks == std::vector<std::string>{"e1", "e2"});
   CHECK_FALSE(e.cells[0].same_counts);
+  CHECK(e.cells[0].is_chain);
+  CHECK(e.cells[0].is_fed);
   REQUIRE(e.inner_complementary.size() == 1);
   CHECK(e.inner_complementary[0].b == "mn");
+}
+
+TEST_CASE("A latch behind a ring is known once the ring is made to rest") {
+  const Explanation e = explain(circuit(std::string(cells::d_latch_5) +
+                                        "cell t\n in d en\n out q tone\n nand i1: tone en -> x\n not i2: x -> y\n not i3: y -> tone\n"
+                                        " d_latch_5 a: d tone -> q _\nend\n"));
+  CHECK(e.cells.at(0).known_when == "en'");
+  CHECK(e.cells[0].known_behind == "tone");
+}
+
+TEST_CASE("Steps of several inputs that met a limit leave the explanation incomplete") {
+  ExplainOptions options;
+  options.any_delay.states = 40;
+  const Explanation e = explain(circuit(cells::six_nand), options);
+  CHECK(e.kind == "rising-edge D flip-flop");
+  CHECK(e.cells.at(0).unproved_steps == 0);
+  CHECK_FALSE(e.cells[0].all_steps);
+  CHECK_FALSE(e.complete);
+  CHECK(e.incomplete_reason.starts_with("of the steps in which several inputs change "));
 }
 
 TEST_CASE("A latch behind the latch that is named") {
