@@ -47,6 +47,9 @@ Json to_json(const ExplainFinding& finding) {
   json["about"] = text_or_null(finding.about);
   json["inputs"] = finding.inputs;
   json["gates"] = finding.gates;
+  json["must_rest"] = finding.resting;
+  json["not_released"] = finding.released;
+  json["moment"] = text_or_null(finding.moment);
   json["from"] = text_or_null(finding.from);
   json["to"] = text_or_null(finding.to);
   json["slow_factor"] = finding.slow_factor == 0 ? Json(nullptr) : Json(finding.slow_factor);
@@ -76,10 +79,23 @@ Json to_json(const ExplainedCell& cell) {
   json["inputs"] = std::move(inputs);
   json["shared_inputs"] = cell.shared;
   json["data"] = cell.data;
+  json["own_clocks"] = cell.own_clocks;
+  json["followers"] = Json::array();
+  for (const ExplainedCell::Follower& f : cell.followers) {
+    json["followers"].push_back({{"output", f.output},
+                                 {"source", f.source},
+                                 {"gate", f.gate},
+                                 {"active", f.active_high ? "1" : "0"},
+                                 {"inverted", f.inverted}});
+  }
   json["pulse_triggered"] = cell.is_pulse_triggered;
   json["states_held"] = cell.states_held;
   json["known_when"] = text_or_null(cell.known_when);
+  json["known_behind"] = text_or_null(cell.known_behind);
+  json["known_from_rest_when"] = text_or_null(cell.known_from_rest_when);
   json["never_stable_when"] = text_or_null(cell.never_stable_when);
+  json["may_not_rest_when"] = text_or_null(cell.may_not_rest_when);
+  json["hides_states"] = cell.hides_states;
   json["unknown_level_when"] = text_or_null(cell.unknown_level_when);
   json["synchronising_sequence"] = text_or_null(cell.synchronised_by);
   json["synchronising_sequence_if_equal"] = text_or_null(cell.synchronised_if_equal);

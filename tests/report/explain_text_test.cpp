@@ -160,9 +160,13 @@ TEST_CASE("Document explain/1") {
   CHECK(json["complementary_except"][0]["when"] == "s r");
   CHECK(json["findings"][0]["kind"] == "forbidden-change");
   CHECK(json["findings"][0]["severity"] == "warning");
+  CHECK(json["findings"][0]["moment"].is_null());
+  CHECK(json["cells"][0]["hides_states"] == false);
   const auto edge = nlohmann::json::parse(explain_json(explain(circuit(cells::six_nand))));
   CHECK(edge["outputs"][0]["changes_on"].dump() == R"([{"edge":"rise","input":"c"}])");
   CHECK(edge["complementary"].dump() == R"([["q","qn","always"]])");
+  CHECK(edge["findings"][0]["must_rest"].dump() == R"(["d"])");
+  CHECK(edge["findings"][0]["moment"] == "c rises");
   CHECK(edge["cells"][0]["inputs"].dump() ==
         R"([{"active":"1","direct":false,"input":"c","role":"clock"},{"active":"1","direct":false,"input":"d","role":"data"}])");
 }
