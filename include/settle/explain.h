@@ -95,6 +95,7 @@ struct ExplainFinding {
     neighbours,         ///< a cell of a chain changes while the next one takes in its old value
     unknown_level,      ///< inputs with which a gate may read a wire that floats or is fought over
     wire_delay,         ///< settles with delays in gates, not proved with delays in wires
+    short_pulse,        ///< logic without a loop: an output can leave its level for a moment
   };
   Kind kind = Kind::forbidden_change;
   bool is_warning = false;     ///< else a note
@@ -108,7 +109,7 @@ struct ExplainFinding {
   std::string cure;            ///< a gate to add, proved; empty: none known
   std::uint64_t slow_factor = 0;     ///< a race: the gate spoils it when so many times as slow as the others; 0: none found
   std::string message;         ///< one or more sentences
-  std::uint32_t cell = 0;      ///< index into Explanation::cells; equal cells have the same
+  std::uint32_t cell = 0;      ///< index into Explanation::cells; equal cells have the same; no_id: no cell
   std::string about;           ///< output of the cell that the names in the message belong to
 };
 /// "forbidden-change", "undecided-change", ...

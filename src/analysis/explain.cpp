@@ -17,6 +17,7 @@
 #include "analysis/cell_study.h"
 #include "analysis/findings.h"
 #include "analysis/row_findings.h"
+#include "analysis/static_hazards.h"
 #include "settle/table.h"
 
 namespace settle {
@@ -48,6 +49,7 @@ class Explainer {
     pair_logic_outputs();
     group_cells(instances_, result_);
     add_findings();
+    for (ExplainFinding& finding : static_hazards(circuit_, options_)) result_.findings.push_back(std::move(finding));
     if (is_set(options_.stop)) return stopped();
     count_states();
     result_.kind = kind_of_all(result_, instances_);
@@ -542,7 +544,7 @@ std::vector<ThreeStateOutput> three_state_outputs(const Circuit& circuit, std::v
 std::string_view name_of(ExplainFinding::Kind kind) {
   constexpr std::string_view names[] = {"forbidden-change", "undecided-change", "delay-dependent", "hazard",
                                         "race-around",      "order-of-inputs",  "pulse-triggered", "neighbours",
-                                        "unknown-level",    "wire-delay"};
+                                        "unknown-level",    "wire-delay",       "short-pulse"};
   return names[static_cast<std::size_t>(kind)];
 }
 

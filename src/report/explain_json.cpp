@@ -43,7 +43,7 @@ Json to_json(const ExplainFinding& finding) {
   Json json;
   json["kind"] = settle::name_of(finding.kind);
   json["severity"] = finding.is_warning ? "warning" : "note";
-  json["cell"] = finding.cell;
+  json["cell"] = finding.cell == no_id ? Json(nullptr) : Json(finding.cell);
   json["about"] = text_or_null(finding.about);
   json["inputs"] = finding.inputs;
   json["gates"] = finding.gates;
