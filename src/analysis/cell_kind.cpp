@@ -338,7 +338,7 @@ bool add_forced(CellStudy& study, const OutputRule& rule, unsigned opposite) {
 namespace {
 
 // `o` is what `source` is while the gate is active, and what it was while it is not.
-bool follows(const Behaviour& b, unsigned o, unsigned source, unsigned gate, bool active_high, bool inverted) {
+bool is_follower(const Behaviour& b, unsigned o, unsigned source, unsigned gate, bool active_high, bool inverted) {
   bool shows[2] = {false, false}, holds[2] = {false, false};
   for (std::uint32_t s = 0; s < b.states.size(); ++s) {
     const Behaviour::State& state = b.states[s];
@@ -365,7 +365,7 @@ void add_followers(CellStudy& study) {
     for (unsigned gate = 0; gate < b.inputs; ++gate) {
       for (const bool active_high : {true, false}) {
         for (const bool inverted : {false, true}) {
-          if (!follows(b, o, study.primary, gate, active_high, inverted)) continue;
+          if (!is_follower(b, o, study.primary, gate, active_high, inverted)) continue;
           const auto& list = study.facts.followers;
           if (list.empty() || list.back().output != study.observed_name(o)) {
             study.facts.followers.push_back({study.observed_name(o), study.observed_name(study.primary),

@@ -18,6 +18,7 @@ namespace {
 
 constexpr std::size_t most_step_patterns = 4;   // told in one sentence
 constexpr std::size_t most_slow_gates = 6;      // listed by name
+constexpr std::size_t most_covered_groups = 32; // of the others each counts as one kind of changes
 
 // "'a' is the first to spoil it, once it takes 3 times as long as each of the others".
 std::string margin_text(const CellStudy& study, const Margin& margin, std::vector<std::string>& gates) {
@@ -406,19 +407,22 @@ class StepFindings {
 
   std::vector<Group> groups_of(Verdict verdict, const std::vector<VectorPair>& wanted, const std::vector<VectorPair>& free) const {
     std::vector<Group> groups;
+    std::map<std::pair<std::set<GateId>, std::string>, std::size_t> known;
     for (const VectorPair pair : wanted) {
       const std::vector<std::uint32_t> steps = steps_with(pair, verdict);
       std::set<GateId> racing;
       for (const std::uint32_t t : steps) racing.insert(space_.transitions[t].racing.begin(), space_.transitions[t].racing.end());
       const std::string ends = endings(steps);
-      auto group = std::find_if(groups.begin(), groups.end(), [&](const Group& g) { return g.racing == racing && g.ends == ends; });
-      if (group == groups.end()) group = groups.insert(groups.end(), Group{racing, ends, {}, {}, {}});
-      group->pairs.push_back(pair);
-      group->steps.insert(group->steps.end(), steps.begin(), steps.end());
+      const auto [at, is_new] = known.try_emplace({racing, ends}, groups.size());
+      if (is_new) groups.push_back(Group{racing, ends, {}, {}, {}});
+      Group& group = groups[at->second];
+      group.pairs.push_back(pair);
+      group.steps.insert(group.steps.end(), steps.begin(), steps.end());
     }
-    for (Group& group : groups) {
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+      Group& group = groups[g];
       std::sort(group.pairs.begin(), group.pairs.end());
-      group.patterns = cover_with_patterns(inputs_, group.pairs, free);
+      if (g < most_covered_groups) group.patterns = cover_with_patterns(inputs_, group.pairs, free);
     }
     return groups;
   }
@@ -447,15 +451,12 @@ class StepFindings {
 
   // " if q was 0": what tells the states in trouble from the others with the same inputs; empty: all are, or no net does.
   std::string only_if(const Group& group) const {
-    const auto in_trouble = [&](std::uint32_t s, VectorIndex to) {
-      return std::any_of(group.steps.begin(), group.steps.end(), [&](std::uint32_t t) {
-        return space_.transitions[t].from == s && space_.transitions[t].inputs == to;
-      });
-    };
+    std::set<std::pair<std::uint32_t, VectorIndex>> troubled;
+    for (const std::uint32_t t : group.steps) troubled.emplace(space_.transitions[t].from, space_.transitions[t].inputs);
     std::vector<std::pair<std::uint32_t, bool>> states;
     for (const VectorPair pair : group.pairs) {
       const auto [first, last] = space_.states_with(pair.from);
-      for (std::uint32_t s = first; s < last; ++s) states.emplace_back(s, in_trouble(s, pair.to));
+      for (std::uint32_t s = first; s < last; ++s) states.emplace_back(s, troubled.contains({s, pair.to}));
     }
     if (std::all_of(states.begin(), states.end(), [](const auto& state) { return state.second; })) return {};
     for (unsigned k = 0; k <= study_.observed.size(); ++k) {
@@ -481,7 +482,7 @@ class StepFindings {
     for (std::size_t g = 0; g < groups.size(); ++g) {
       const Group& group = groups[g];
       if (g != 0 && told >= most_step_patterns) {
-        left += group.patterns.size();
+        left += std::max<std::size_t>(group.patterns.size(), 1);
         continue;
       }
       const std::size_t most = groups.size() == 1 ? most_step_patterns : std::max<std::size_t>(1, most_step_patterns - told - (g == 0 ? 1 : 0));

@@ -83,7 +83,7 @@ TEST_CASE("What a flip-flop takes in is said where it is a function of inputs") 
 }
 
 // A page on one line.
-std::string words(const std::string& text) {
+std::string page_words(const std::string& text) {
   TextStyle wide;
   wide.width = 5000;
   return explain_text(explain(circuit(text)), wide);
@@ -115,19 +115,19 @@ TEST_CASE("Sentences about which input wins, levels, rounds and hidden states") 
   };
   for (const auto& sentence : all) {
     INFO(sentence.text);
-    CHECK(words(sentence.text).find(sentence.says) != std::string::npos);
+    CHECK(page_words(sentence.text).find(sentence.says) != std::string::npos);
   }
-  CHECK(words("cell t\n in a\n out q\n xor x: a q -> q\nend\n").find("The equations promise") == std::string::npos);
+  CHECK(page_words("cell t\n in a\n out q\n xor x: a q -> q\nend\n").find("The equations promise") == std::string::npos);
   const std::string flip = cells::six_nand;
-  CHECK(words(flip + "cell t\n in d c1 c2\n out x y\n six_nand a: d c1 -> x _\n six_nand b: x c2 -> y _\nend\n")
+  CHECK(page_words(flip + "cell t\n in d c1 c2\n out x y\n six_nand a: d c1 -> x _\n six_nand b: x c2 -> y _\nend\n")
             .find("each but the first takes its data from the one before; they have clocks of their own, c1 and c2 in this order.") !=
         std::string::npos);
-  CHECK(words(flip + "cell t\n in d c\n out x y\n six_nand a: d c -> x _\n six_nand b: x c -> y _\nend\n")
+  CHECK(page_words(flip + "cell t\n in d c\n out x y\n six_nand a: d c -> x _\n six_nand b: x c -> y _\nend\n")
             .find("Then x is known; each further active edge of the clock makes the next one known, so that it takes two in all.") !=
         std::string::npos);
-  CHECK(words(flip + "cell t\n in c\n out x y\n six_nand a: xn c -> x xn\n six_nand b: yn xn -> y yn\nend\n")
+  CHECK(page_words(flip + "cell t\n in c\n out x y\n six_nand a: xn c -> x xn\n six_nand b: yn xn -> y yn\nend\n")
             .find("Inside, xn is the opposite of x") != std::string::npos);
-  const std::string ring = words(std::string(cells::six_nand) + "cell t\n in c\n out x y z\n six_nand a: z c -> x _\n"
+  const std::string ring = page_words(std::string(cells::six_nand) + "cell t\n in c\n out x y z\n six_nand a: z c -> x _\n"
                                                                 " six_nand b: x c -> y _\n six_nand e: y c -> z _\nend\n");
   CHECK(ring.find("Once in 011, 101, 110, they go round among these; once in 000 or in 111, they stay there:") != std::string::npos);
 }
