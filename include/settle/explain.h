@@ -14,7 +14,7 @@
 namespace settle {
 
 struct ExplainOptions {
-  AnyDelayLimits any_delay{.states = 100'000};
+  AnyDelayLimits any_delay{.states = 400'000};
   std::uint64_t stable_limit = 20'000;      ///< stable states of one storage cell
   std::uint64_t transition_limit = 200'000; ///< steps of one storage cell to judge; above: single changes only
   std::uint32_t input_limit = 12;           ///< inputs of one storage cell

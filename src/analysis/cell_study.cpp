@@ -6,6 +6,7 @@
 #include "analysis/cell_study.h"
 
 #include <algorithm>
+#include <bit>
 
 #include <fmt/format.h>
 
@@ -14,7 +15,7 @@
 namespace settle {
 namespace {
 
-constexpr std::uint64_t share_of_joint_steps = 5;   // they may visit so many times fewer states
+constexpr std::uint64_t share_of_joint_steps = 20;  // they may visit so many times fewer states
 constexpr std::uint64_t most_proof_conflicts = 100'000;  // of the SAT solver, for one question about a large cell
 constexpr std::uint64_t most_proof_questions = 2'000;
 
@@ -153,9 +154,13 @@ CellStudy study_cell(Circuit circuit, std::uint32_t output_count, const ExplainO
     StateSpaceOptions joint = space_options;
     joint.any_delay.states = std::max<std::uint64_t>(options.any_delay.states / share_of_joint_steps, 1);
     StateSpace all = explore(study.circuit, joint);
-    if (behaviour_of(study.circuit, all, study.observed, options.stop).unproved == 0) study.space = std::move(all);
+    // Where their share does not even do for the steps of one input, all of them are left out.
+    const bool taken = behaviour_of(study.circuit, all, study.observed, options.stop).unproved == 0;
     study.joint_unjudged = static_cast<std::uint64_t>(
-        std::count_if(study.space.transitions.begin(), study.space.transitions.end(), [](const Transition& t) { return !t.judged; }));
+        std::count_if(all.transitions.begin(), all.transitions.end(), [&](const Transition& step) {
+          return taken ? !step.judged : std::popcount(all.stable[step.from].inputs ^ step.inputs) > 1;
+        }));
+    if (taken) study.space = std::move(all);
   }
   // After a stop nobody looks at the rules.
   for (unsigned o = 0; o < study.observed.size(); ++o)
