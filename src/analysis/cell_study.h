@@ -70,6 +70,9 @@ void add_power_up(CellStudy& study);
 /// Fills the closed sequences of `study.facts` for a cell that only its clock drives on.
 void add_counts(CellStudy& study);
 
+/// Fills the latches of `study.facts` that lie behind the one inside that names the cell.
+void add_followers(CellStudy& study);
+
 /// Another observed net that is the opposite of `net` in every state, or else in more states than not
 /// and for no inputs sometimes (`equal_at`: these inputs); no_id when there is none.
 unsigned opposite_of(const CellStudy& study, unsigned net, std::vector<VectorIndex>& equal_at);

@@ -16,6 +16,7 @@
 #include "analysis/cell_groups.h"
 #include "analysis/cell_study.h"
 #include "analysis/findings.h"
+#include "analysis/opposite_inputs.h"
 #include "analysis/row_findings.h"
 #include "analysis/static_hazards.h"
 #include "settle/table.h"
@@ -117,75 +118,11 @@ class Explainer {
         leave(space.incomplete_reason.empty() ? "some steps were not judged" : space.incomplete_reason);
       }
     }
-    std::unordered_map<NetId, std::uint32_t> owner;
-    for (std::uint32_t p = 0; p < parts_.size(); ++p) {
-      if (study_of_[p] == no_id) continue;
-      for (const NetId net : parts_[p].observed) owner.emplace(net, p);
-    }
-    std::vector<bool> is_first(studies_.size(), true);
-    for (std::uint32_t p = 0; p < parts_.size(); ++p) {
-      if (study_of_[p] != no_id) find_opposite_inputs(p, owner, is_first);
-    }
+    find_opposite_inputs(parts_, study_of_, studies_);
     for (CellStudy& study : studies_) {
       if (is_set(options_.stop)) return;
       find_findings(study, options_);
     }
-  }
-
-  // Two nets of one cell that are opposite in all its states. A pair counts where it is one for all equal cells.
-  void find_opposite_inputs(std::uint32_t p, const std::unordered_map<NetId, std::uint32_t>& owner,
-                            std::vector<bool>& is_first) {
-    const CircuitPart& part = parts_[p];
-    std::vector<std::uint32_t> giver;
-    for (const NetId net : part.inputs) {
-      const auto found = owner.find(net);
-      giver.push_back(found == owner.end() ? no_id : found->second);
-    }
-    std::vector<std::pair<unsigned, unsigned>> pairs;
-    for (unsigned j = 0; j < part.inputs.size(); ++j) {
-      for (unsigned i = 0; i < j; ++i) {
-        if (giver[i] == no_id || giver[i] != giver[j]) continue;
-        if (are_opposite(giver[i], part.inputs[i], part.inputs[j])) pairs.emplace_back(i, j);
-      }
-    }
-    auto& known = studies_[study_of_[p]].opposite_inputs;
-    if (is_first[study_of_[p]]) known = pairs;
-    is_first[study_of_[p]] = false;
-    std::erase_if(known, [&](const auto& pair) { return std::find(pairs.begin(), pairs.end(), pair) == pairs.end(); });
-  }
-
-  // `p` observes both.
-  bool are_opposite(std::uint32_t p, NetId a, NetId b) const {
-    const auto& nets = parts_[p].observed;
-    const Behaviour& behaviour = studies_[study_of_[p]].behaviour;
-    const auto place = [&](NetId net) {
-      return static_cast<unsigned>(std::find(nets.begin(), nets.end(), net) - nets.begin());
-    };
-    const unsigned o = place(a), e = place(b);
-    return behaviour.is_usable && !behaviour.states.empty() &&
-           std::all_of(behaviour.states.begin(), behaviour.states.end(), [&](const Behaviour::State& state) {
-             return behaviour.observed_at(state.y, o) != behaviour.observed_at(state.y, e);
-           });
-  }
-
-  // Set and reset that are never equal are one data line.
-  static void take_as_data(const CellStudy& study, ExplainedCell& facts) {
-    if (facts.core != CellCore::gated_set_reset || facts.direct_controls != 0) return;
-    InputRole *set = nullptr, *reset = nullptr, *gate = nullptr;
-    for (InputRole& role : facts.inputs) (role.role == "set" ? set : role.role == "reset" ? reset : gate) = &role;
-    if (facts.inputs.size() != 3 || set == nullptr || reset == nullptr || gate == nullptr) return;
-    const bool opposite = std::any_of(study.opposite_inputs.begin(), study.opposite_inputs.end(), [&](const auto& pair) {
-      const std::string &a = study.input_name(pair.first), &b = study.input_name(pair.second);
-      return (a == set->input && b == reset->input) || (b == set->input && a == reset->input);
-    });
-    if (!opposite || set->active_high != reset->active_high) return;
-    InputRole data{set->input, "data", set->active_high};
-    const bool high = gate->active_high;
-    facts.inputs = {*gate, std::move(data)};
-    facts.core = CellCore::transparent;
-    facts.set_dominates.reset();
-    facts.kind = std::string("transparent latch") + (high ? "" : ", gate active low") +
-                 (facts.inputs[1].active_high ? "" : ", inverted output");
   }
 
   // Puts the names of the part into its study.

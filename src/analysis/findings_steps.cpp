@@ -11,40 +11,10 @@
 
 #include <fmt/format.h>
 
-#include "analysis/findings.h"
+#include "analysis/step_groups.h"
 
 namespace settle {
 namespace {
-
-constexpr std::size_t most_step_patterns = 4;   // told in one sentence
-constexpr std::size_t most_slow_gates = 6;      // listed by name
-constexpr std::size_t most_covered_groups = 32; // of the others each counts as one kind of changes
-
-// "'a' is the first to spoil it, once it takes 3 times as long as each of the others".
-std::string margin_text(const CellStudy& study, const Margin& margin, std::vector<std::string>& gates) {
-  const auto quoted = [&](const std::vector<GateId>& list) {
-    std::vector<std::string> names;
-    for (const GateId gate : list) names.push_back(fmt::format("'{}'", study.circuit.gate_name(gate)));
-    if (names.size() > most_slow_gates) {
-      const std::size_t more = names.size() - most_slow_gates + 1;
-      names.resize(most_slow_gates - 1);
-      names.push_back(fmt::format("{} other gates", more));
-    }
-    return listed(names);
-  };
-  gates.clear();
-  for (const GateId gate : margin.gates) gates.push_back(study.circuit.gate_name(gate));
-  const bool one = gates.size() == 1;
-  std::string hangs;
-  if (margin.hanging.size() == gates.size()) {
-    hangs = " (the circuit then oscillates)";
-  } else if (!margin.hanging.empty()) {
-    hangs = fmt::format(" (with {} the circuit then oscillates)", quoted(margin.hanging));
-  }
-  return fmt::format("Slowing down one gate at a time, {} {} the first to spoil it, once {} takes {} times as long as each "
-                     "of the others{}.",
-                     quoted(margin.gates), one ? "is" : "are", one ? "it" : "one of them", margin.delay, hangs);
-}
 
 class StepFindings {
  public:
@@ -274,22 +244,6 @@ class StepFindings {
     add(verdict, single, free, found->second);
   }
 
-  // "when a rises, or when b falls with c at 1".
-  std::string cases(const std::vector<StepPattern>& patterns, std::size_t most = most_step_patterns) const {
-    std::vector<std::string> texts;
-    for (std::size_t p = 0; p < patterns.size() && p < most; ++p) texts.push_back(pattern_text(study_, patterns[p]));
-    std::string text;
-    for (std::size_t i = 0; i < texts.size(); ++i) {
-      text += (i == 0 ? "when " : i + 1 == texts.size() ? ", or when " : ", when ") + texts[i];
-    }
-    if (patterns.size() > most) text += further(patterns.size() - most);
-    return text;
-  }
-
-  static std::string further(std::size_t number) {
-    return fmt::format(" (and {}, which 'settle states' lists)", further_kinds(number));
-  }
-
   void add_order_of_inputs() {
     if (order_.empty()) return;
     std::vector<VectorPair> free;
@@ -301,7 +255,7 @@ class StepFindings {
     finding.from = values_text(study_, order_.front().from);
     finding.to = values_text(study_, order_.front().to);
     finding.message = fmt::format("{}, the result depends on which comes first, and a near tie can leave it undecided.",
-                                  cases(patterns));
+                                  cases_text(study_, patterns));
     study_.findings.push_back(std::move(finding));
   }
 
@@ -316,25 +270,6 @@ class StepFindings {
   static ExplainFinding::Kind kind_of(Verdict verdict, bool single) {
     if (verdict == Verdict::delay_dependent) return ExplainFinding::Kind::delay_dependent;
     return single ? ExplainFinding::Kind::undecided_change : ExplainFinding::Kind::forbidden_change;
-  }
-
-  // What the outputs can be afterwards: "q ends at 0 or 1".
-  std::string endings(const std::vector<std::uint32_t>& steps) const {
-    std::vector<std::string> open;
-    for (unsigned o = 0; o < study_.observed.size(); ++o) {
-      bool zero = false, one = false;
-      for (const std::uint32_t t : steps) {
-        bool zero_here = false, one_here = false;
-        for (const std::uint32_t s : space_.transitions[t].to) {
-          (space_.value(study_.circuit, s, study_.observed[o]) == Value::one ? one_here : zero_here) = true;
-        }
-        zero = zero || (zero_here && one_here);
-        one = one || (zero_here && one_here);
-      }
-      if (zero && one) open.push_back(study_.observed_name(o));
-    }
-    if (open.empty()) return {};
-    return fmt::format("{} may end at 0 or at 1", listed(open));
   }
 
   // The stored value is to be kept: with equal delays it is, or it could be, for there is a state with
@@ -388,135 +323,19 @@ class StepFindings {
     return false;
   }
 
-  // Changes with the same race and the same outcomes.
-  struct Group {
-    std::set<GateId> racing;
-    std::string ends;
-    std::vector<VectorPair> pairs;
-    std::vector<std::uint32_t> steps;
-    std::vector<StepPattern> patterns;
-  };
-
-  std::vector<std::uint32_t> steps_with(VectorPair pair, Verdict verdict) const {
-    std::vector<std::uint32_t> steps;
-    for (const std::uint32_t t : steps_.at(pair)) {
-      if (space_.transitions[t].verdict == verdict) steps.push_back(t);
-    }
-    return steps;
-  }
-
-  std::vector<Group> groups_of(Verdict verdict, const std::vector<VectorPair>& wanted, const std::vector<VectorPair>& free) const {
-    std::vector<Group> groups;
-    std::map<std::pair<std::set<GateId>, std::string>, std::size_t> known;
-    for (const VectorPair pair : wanted) {
-      const std::vector<std::uint32_t> steps = steps_with(pair, verdict);
-      std::set<GateId> racing;
-      for (const std::uint32_t t : steps) racing.insert(space_.transitions[t].racing.begin(), space_.transitions[t].racing.end());
-      const std::string ends = endings(steps);
-      const auto [at, is_new] = known.try_emplace({racing, ends}, groups.size());
-      if (is_new) groups.push_back(Group{racing, ends, {}, {}, {}});
-      Group& group = groups[at->second];
-      group.pairs.push_back(pair);
-      group.steps.insert(group.steps.end(), steps.begin(), steps.end());
-    }
-    for (std::size_t g = 0; g < groups.size(); ++g) {
-      Group& group = groups[g];
-      std::sort(group.pairs.begin(), group.pairs.end());
-      if (g < most_covered_groups) group.patterns = cover_with_patterns(inputs_, group.pairs, free);
-    }
-    return groups;
-  }
-
-  // " if q was unlike d", for an input that rests.
-  std::string if_unlike_input(const Group& group, const std::vector<std::pair<std::uint32_t, bool>>& states) const {
-    for (unsigned i = 0; i < inputs_; ++i) {
-      const VectorIndex bit = study_.behaviour.input_bit(i);
-      if (std::any_of(group.pairs.begin(), group.pairs.end(), [&](VectorPair pair) { return ((pair.from ^ pair.to) & bit) != 0; })) {
-        continue;
-      }
-      for (const bool unlike : {true, false}) {
-        const bool tells = std::all_of(states.begin(), states.end(), [&](const auto& state) {
-          const bool one = space_.value(study_.circuit, state.first, study_.observed[study_.primary]) == Value::one;
-          const bool input = study_.behaviour.input_at(space_.stable[state.first].inputs, i);
-          return ((one != input) == unlike) == state.second;
-        });
-        if (tells) {
-          return fmt::format(" if {} was {} {}", study_.observed_name(study_.primary), unlike ? "unlike" : "equal to",
-                             study_.input_name(i));
-        }
-      }
-    }
-    return {};
-  }
-
-  // " if q was 0": what tells the states in trouble from the others with the same inputs; empty: all are, or no net does.
-  std::string only_if(const Group& group) const {
-    std::set<std::pair<std::uint32_t, VectorIndex>> troubled;
-    for (const std::uint32_t t : group.steps) troubled.emplace(space_.transitions[t].from, space_.transitions[t].inputs);
-    std::vector<std::pair<std::uint32_t, bool>> states;
-    for (const VectorPair pair : group.pairs) {
-      const auto [first, last] = space_.states_with(pair.from);
-      for (std::uint32_t s = first; s < last; ++s) states.emplace_back(s, troubled.contains({s, pair.to}));
-    }
-    if (std::all_of(states.begin(), states.end(), [](const auto& state) { return state.second; })) return {};
-    for (unsigned k = 0; k <= study_.observed.size(); ++k) {
-      const unsigned o = k == 0 ? study_.primary : k - 1;
-      for (const Value value : {Value::zero, Value::one}) {
-        const bool tells = std::all_of(states.begin(), states.end(), [&](const auto& state) {
-          return (space_.value(study_.circuit, state.first, study_.observed[o]) == value) == state.second;
-        });
-        if (tells) return fmt::format(" if {} was {}", study_.observed_name(o), to_char(value));
-      }
-    }
-    return if_unlike_input(group, states);
-  }
-
-  static std::string joined(const std::string& gates, const std::string& ends) {
-    return gates + (!gates.empty() && !ends.empty() ? ", and " : "") + ends;
-  }
-
-  // "when a rises, what if q was 0: g and h race, and q may end at 0 or at 1; when b rises, ...". `what` may be empty.
-  std::string grouped(const std::vector<Group>& groups, std::string_view what, bool with_ends) const {
-    std::string text;
-    std::size_t told = 0, left = 0;
-    for (std::size_t g = 0; g < groups.size(); ++g) {
-      const Group& group = groups[g];
-      if (g != 0 && told >= most_step_patterns) {
-        left += std::max<std::size_t>(group.patterns.size(), 1);
-        continue;
-      }
-      const std::size_t most = groups.size() == 1 ? most_step_patterns : std::max<std::size_t>(1, most_step_patterns - told - (g == 0 ? 1 : 0));
-      told += std::min(most, group.patterns.size());
-      if (groups.size() > 1 && group.patterns.size() > most) left += group.patterns.size() - most;
-      std::vector<StepPattern> shown = group.patterns;
-      if (groups.size() > 1 && shown.size() > most) shown.resize(most);
-      std::vector<std::string> names;
-      for (const GateId gate : group.racing) names.push_back(study_.circuit.gate_name(gate));
-      std::string how = names.empty() || names.size() > 8 ? "" : fmt::format("{} race", listed(names));
-      if (with_ends) how = joined(how, group.ends);
-      const std::string condition = only_if(group);
-      const std::string when = cases(shown);
-      if (g == 0 && !what.empty()) {
-        text += fmt::format("{}, {}{}{}{}", when, what, condition, how.empty() ? "" : ": ", how);
-      } else {
-        if (how.empty()) how = what.empty() ? "the result hangs on the gate delays" : "it is so, too";
-        text += fmt::format("{}{}{}{}, {}", g == 0 ? "" : "; ", when, condition.empty() ? "" : ",", condition, how);
-      }
-    }
-    if (left != 0) text += further(left);
-    return text;
-  }
-
   void add(Verdict verdict, bool single, const std::vector<VectorPair>& free, const std::vector<VectorPair>& wanted) {
     const std::vector<StepPattern> patterns = cover_with_patterns(inputs_, wanted, free);
     std::vector<std::uint32_t> steps;
     bool may_cycle = false;
     std::set<GateId> racing;
+    std::vector<std::pair<VectorPair, std::vector<std::uint32_t>>> troubled;
     for (const VectorPair pair : wanted) {
+      auto& of_pair = troubled.emplace_back(pair, std::vector<std::uint32_t>{}).second;
       for (const std::uint32_t t : steps_.at(pair)) {
         const Transition& step = space_.transitions[t];
         if (step.verdict != verdict) continue;
         steps.push_back(t);
+        of_pair.push_back(t);
         may_cycle = may_cycle || step.may_cycle;
         racing.insert(step.racing.begin(), step.racing.end());
       }
@@ -528,8 +347,8 @@ class StepFindings {
     for (const GateId gate : racing) finding.gates.push_back(study_.circuit.gate_name(gate));
     finding.from = values_text(study_, wanted.front().from);
     finding.to = values_text(study_, wanted.front().to);
-    const std::string when = cases(patterns);
-    const std::string ends = endings(steps);
+    const std::string when = cases_text(study_, patterns);
+    const std::string ends = endings_text(study_, steps);
 
     if (single && verdict != Verdict::oscillation && should_hold(steps) && !leaves_conflict(wanted)) {
       if (const auto cure = find_cure(study_, steps, options_)) {
@@ -551,11 +370,11 @@ class StepFindings {
         text = fmt::format("{}, the circuit never comes to rest.", when);
         break;
       case Verdict::indeterminate:
-        text = grouped(groups_of(verdict, wanted, free), "the circuit is left undecided", true) +
+        text = groups_text(study_, group_steps(study_, troubled, free), "the circuit is left undecided", true) +
                ". It may also hang in between for a while before it falls to one side (metastable).";
         break;
       default:
-        text = grouped(groups_of(verdict, wanted, free), "", false) + ". With equal gates all is well. ";
+        text = groups_text(study_, group_steps(study_, troubled, free), "", false) + ". With equal gates all is well. ";
         if (const auto margin = find_margin(study_, steps)) {
           text += margin_text(study_, *margin, finding.gates);
           finding.slow_factor = margin->delay;
