@@ -49,9 +49,12 @@ struct TableEntry {
     oscillation,    ///< never comes to rest
   };
   Kind kind = Kind::zero;
-  /// Of an expression, as in equation_text(). Of indeterminate: from which values before ("0, undecided if q"), or
-  /// empty: from all, or from values that are not shown.
+  /// Of an expression, as in equation_text(). Of indeterminate: what it becomes from the other values before; empty:
+  /// it is so from all, or from values that are not shown.
   std::string expression;
+  /// Of indeterminate with an expression: the values before from which it is so, as in equation_text().
+  std::string loose_when = {};
+  bool never_rests = false;  ///< from these it oscillates; else it may end either way, too
   bool operator==(const TableEntry&) const = default;
   auto operator<=>(const TableEntry&) const = default;
 };

@@ -9,8 +9,6 @@
 #include <algorithm>
 #include <unordered_map>
 
-#include <fmt/format.h>
-
 namespace settle {
 namespace {
 
@@ -95,7 +93,7 @@ TableEntry EntryFinder::partly_loose(std::span<const std::uint32_t> samples, std
     default: value = name_of(first.kind);
   }
   if (value.empty()) return {Kind::indeterminate, {}};
-  return {Kind::indeterminate, fmt::format("{}, {} if {}", value, undecided ? "undecided" : "oscillates", condition.expression)};
+  return {Kind::indeterminate, value, condition.expression, !undecided};
 }
 
 bool EntryFinder::decides(std::span<const std::uint32_t> samples, const SampleWord& word,

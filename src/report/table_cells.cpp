@@ -55,7 +55,9 @@ std::string entry_text(const TableEntry& entry, const std::string& name) {
     case Kind::hold: return name;
     case Kind::toggle: return name + "'";
     case Kind::expression: return entry.expression.empty() ? "(varies)" : entry.expression;
-    case Kind::indeterminate: return entry.expression.empty() ? "undecided" : entry.expression;
+    case Kind::indeterminate:
+      if (entry.expression.empty()) return "undecided";
+      return fmt::format("{}, {} if {}", entry.expression, entry.never_rests ? "oscillates" : "undecided", entry.loose_when);
     case Kind::oscillation: return "oscillates";
     default: return std::string(name_of(entry.kind));
   }
@@ -142,11 +144,10 @@ std::vector<std::string> table_legend(const Table& table) {
     for (const TableEntry& entry : table.entries_of(row)) {
       holds |= entry.kind == Kind::hold;
       names |= entry.kind == Kind::hold || entry.kind == Kind::toggle || entry.kind == Kind::expression;
-      complements |= entry.kind == Kind::toggle || entry.expression.find('\'') != std::string::npos;
+      complements |= entry.kind == Kind::toggle || (entry.expression + entry.loose_when).find('\'') != std::string::npos;
       inputs |= is_input_name(table, entry.expression);
-      const bool only_oscillates = entry.expression.find(", oscillates if ") != std::string::npos;
-      undecided |= entry.kind == Kind::indeterminate && !only_oscillates;
-      oscillates |= entry.kind == Kind::oscillation || only_oscillates;
+      undecided |= entry.kind == Kind::indeterminate && !entry.never_rests;
+      oscillates |= entry.kind == Kind::oscillation || entry.never_rests;
       names |= entry.kind == Kind::indeterminate && !entry.expression.empty();
       hidden |= entry.kind == Kind::expression && entry.expression.empty();
       unknown |= entry.kind == Kind::unknown;

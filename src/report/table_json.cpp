@@ -12,7 +12,10 @@ using report::dump;
 using report::Json;
 
 Json to_json(const TableEntry& entry) {
-  return {{"kind", name_of(entry.kind)}, {"expression", entry.expression.empty() ? Json(nullptr) : Json(entry.expression)}};
+  const auto text_or_null = [](const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); };
+  Json json = {{"kind", name_of(entry.kind)}, {"expression", text_or_null(entry.expression)}};
+  if (!entry.loose_when.empty()) json[entry.never_rests ? "oscillates_if" : "undecided_if"] = entry.loose_when;
+  return json;
 }
 
 std::string_view name_of(TableNote::Kind kind) {

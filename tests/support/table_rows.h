@@ -14,8 +14,10 @@ inline std::string entry_word(const TableEntry& entry, const std::string& name) 
     case TableEntry::Kind::hold: return name;
     case TableEntry::Kind::toggle: return name + "'";
     case TableEntry::Kind::expression: return entry.expression.empty() ? "?" : entry.expression;
-    default: return entry.expression.empty() ? std::string(name_of(entry.kind)) : entry.expression;
+    default: break;
   }
+  if (entry.expression.empty()) return std::string(name_of(entry.kind));
+  return entry.expression + (entry.never_rests ? ", oscillates if " : ", undecided if ") + entry.loose_when;
 }
 
 /// One line a row: a character for each input, then the entries of outputs and inner nets, with
