@@ -1,64 +1,72 @@
-// Loops that have nothing to do with one another are judged one by one: a group of clauses without any
-// satisfying assignment is a part that never rests, whatever the others do. Levels that are certain come
-// from ternary simulation from any state.
+// Levels that are certain come from ternary simulation from any state. A gate that is left at x by one pin
+// alone follows that pin or its opposite, once the others have their levels. Followed backwards this ends in
+// a way round with an odd number of inversions, which turns for ever and so does all that follows it, or
+// elsewhere, where nothing is claimed.
+// Cost: linear.
 #include "analysis/restless.h"
 
 #include <algorithm>
 
-#include "analysis/group_search.h"
+#include "analysis/gate_function.h"
 #include "analysis/rest_proof.h"
-#include "analysis/stable_groups.h"
-#include "analysis/stable_network.h"
 
 namespace settle {
 namespace {
 
-bool has_assignment(const GroupClauses& group) {
-  bool found = false;
-  visit_assignments(group, StableMethod::automatic, nullptr, [&found](const auto&) {
-    found = true;
-    return false;
-  });
-  return found;
+struct Follower {
+  GateId source = no_id;  // gate whose output decides this one's, or no_id
+  bool inverts = false;
+};
+
+Follower follower_of(const Circuit& circuit, GateId gate, const std::vector<Value>& levels) {
+  if (!is_push_pull(circuit.kind(gate)) || circuit.shared_wire(gate) != no_id) return {};
+  NetId open = no_id;
+  for (const NetId net : circuit.fan_in(gate)) {
+    if (is_binary(levels[net])) continue;
+    if (open != no_id || levels[net] != Value::x || !circuit.is_gate_output(net)) return {};
+    open = net;
+  }
+  if (open == no_id) return {};
+  const Value with_zero =
+      gate_value(circuit, gate, [&](NetId net) { return net == open ? Value::zero : levels[net]; });
+  return {circuit.gate_of(open), with_zero == Value::one};
 }
 
 }  // namespace
 
 std::vector<RestlessNet> restless_nets(const Circuit& circuit, RestProof& proof,
                                        std::span<const Value> inputs) {
-  const std::vector<Value> certain = proof.certain_levels(inputs);
+  const std::vector<Value> levels = proof.certain_levels(inputs);
   std::vector<RestlessNet> result(circuit.net_count(), RestlessNet::varies);
   for (NetId net = 0; net < circuit.net_count(); ++net) {
-    if (certain[net] == Value::zero) result[net] = RestlessNet::zero;
-    if (certain[net] == Value::one) result[net] = RestlessNet::one;
+    if (levels[net] == Value::zero) result[net] = RestlessNet::zero;
+    if (levels[net] == Value::one) result[net] = RestlessNet::one;
   }
-  const StableNetwork network = stable_network(circuit, inputs);
-  const StableGroups groups = split_into_groups(network);
-  if (groups.contradiction) {
-    // The loops that contradict themselves were not told apart from others.
-    if (circuit.loop_count() != 1) return result;
-    for (RestlessNet& net : result) {
-      if (net == RestlessNet::varies) net = RestlessNet::oscillates;
+  std::vector<Follower> followers(circuit.gate_count());
+  for (GateId gate = 0; gate < circuit.gate_count(); ++gate) {
+    if (levels[circuit.output_of(gate)] == Value::x) followers[gate] = follower_of(circuit, gate, levels);
+  }
+  // Each gate is walked over once; a walk ends at one that an earlier walk has judged.
+  constexpr std::uint32_t never = 0;
+  std::vector<std::uint32_t> walk_of(circuit.gate_count(), never);
+  std::vector<GateId> path;
+  std::uint32_t walk = never;
+  for (GateId start = 0; start < circuit.gate_count(); ++start) {
+    ++walk;
+    path.clear();
+    GateId gate = start;
+    while (gate != no_id && walk_of[gate] == never && followers[gate].source != no_id) {
+      walk_of[gate] = walk;
+      path.push_back(gate);
+      gate = followers[gate].source;
     }
-    return result;
-  }
-  std::vector<bool> rests(groups.kinds.size());
-  for (std::size_t kind = 0; kind < rests.size(); ++kind) rests[kind] = has_assignment(groups.kinds[kind]);
-  const auto note = [&](NetId net, RestlessNet what) {
-    if (result[net] == RestlessNet::varies) result[net] = what;
-  };
-  for (const auto& group : groups.groups) {
-    for (const std::uint32_t v : group.variables) {
-      const NetId net = network.net_of[v];
-      if (net != no_id && !rests[group.kind]) note(net, RestlessNet::oscillates);
+    bool turns = gate != no_id && result[circuit.output_of(gate)] == RestlessNet::oscillates;
+    if (gate != no_id && walk_of[gate] == walk) {
+      for (auto at = std::find(path.begin(), path.end(), gate); at != path.end(); ++at)
+        turns ^= followers[*at].inverts;
     }
-  }
-  for (const GateId gate : network.followers) {
-    if (!is_push_pull(circuit.kind(gate))) continue;
-    const auto inputs_of = circuit.fan_in(gate);
-    const bool varies = std::any_of(inputs_of.begin(), inputs_of.end(),
-                                    [&](NetId net) { return result[net] == RestlessNet::varies; });
-    if (!varies) note(circuit.output_of(gate), RestlessNet::oscillates);
+    if (!turns) continue;
+    for (const GateId member : path) result[circuit.output_of(member)] = RestlessNet::oscillates;
   }
   return result;
 }

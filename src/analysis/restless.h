@@ -13,8 +13,8 @@ class RestProof;
 enum class RestlessNet : std::uint8_t {
   zero,        ///< 0 in the end, from every state
   one,         ///< 1 in the end, from every state
-  oscillates,  ///< depends on loops that have no stable state, and on no other
-  varies,      ///< depends on other loops as well, or on what was before
+  oscillates,  ///< follows a ring that never rests, and nothing else that moves
+  varies,      ///< nothing of this is proved
 };
 
 /// By net. `inputs` (0 or 1 each) have no stable state; `proof` is about `circuit`.

@@ -280,6 +280,15 @@ TEST_CASE("inputs with which a loop never rests have rows of their own") {
   CHECK(note_lines(beside) == Lines{"no stable state exists, whatever the inputs"});
 }
 
+// A free ring sets the latch once and for all: what it gates moves on, the latch does not.
+TEST_CASE("what a ring acts on is not said to oscillate") {
+  const std::vector<std::string> rows =
+      row_lines(make_table(circuit("cell t\n in s r\n out q tone\n not i1: tone -> x\n not i2: x -> y\n not i3: y -> tone\n"
+                                   " and g: s tone -> p\n nor a: r qn -> q\n nor b: p q -> qn\nend\n"),
+                           {}));
+  CHECK(rows == Lines{"-0 | ? | oscillation", "-1 | 0 | oscillation"});
+}
+
 TEST_CASE("rows that begin at rest say where there is none") {
   const Table table = make_table(circuit("cell t\n in s r en\n out q tone\n" + nor_latch + ring_with_enable + "end\n"), {});
   CHECK(row_lines(table) == Lines{"-10 | 0 | 1", "-11 | 0 | oscillation", "000 | q | 1", "001 | q | oscillation", "100 | 1 | 1",
