@@ -46,7 +46,7 @@ struct TableEntry {
     toggle,         ///< the opposite of its value before
     expression,     ///< a function of values before; empty text: of more than is shown, or x at times
     indeterminate,  ///< left undecided, or not at rest, from some or all values before
-    oscillation,    ///< never comes to rest
+    oscillation,    ///< the circuit never comes to rest, and this net is not known to
   };
   Kind kind = Kind::zero;
   /// Of an expression, as in equation_text(). Of indeterminate: what it becomes from the other values before; empty:

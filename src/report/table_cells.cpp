@@ -178,7 +178,7 @@ std::vector<std::string> table_legend(const Table& table) {
   }
   if (undecided)
     lines.push_back("undecided: the race of equal gates has no winner; it may end either way, or hang");
-  if (oscillates) lines.push_back("oscillates: goes on for ever, or until an input changes");
+  if (oscillates) lines.push_back("oscillates: the circuit does not rest until an input changes, and this output may be what moves");
   if (hidden) lines.push_back("(varies): depends on inner nets that are not shown, or is unknown at times");
   if (unknown) lines.push_back("x unknown: drivers disagree, or an input floats");
   if (floating) lines.push_back("z high impedance: nothing drives the net");
